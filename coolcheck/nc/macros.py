@@ -1,0 +1,275 @@
+"""Expressions of parametric programs, ready to be evaluated.
+
+A value is a float; None is a vacant variable; NaN is a value that exists on the control but is not known here (a system
+variable, say), and makes unknown what is computed from it. Expressions are closures over a fixed set of operators: no text
+of a program is ever executed.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+Value = float | None
+
+
+class Variables(Protocol):
+    """The variables of a running program. Numbers are the # numbers, names those in angle brackets, lower case."""
+
+    def read(self, variable: int | str) -> Value:
+        """The value; None when vacant, NaN when it cannot be known here."""
+        ...
+
+    def write(self, variable: int | str, value: Value) -> None:
+        """Assign `value`."""
+        ...
+
+
+class MacroFault(Exception):
+    """The control would stop at this expression. The message says why."""
+
+
+Evaluate = Callable[[Variables], Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Expression:
+    """An expression. `text` is how it is written, `constant` its value when it has no variable in it."""
+
+    evaluate: Evaluate = field(compare=False)
+    text: str
+    constant: Value = None
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What an assignment assigns to: a variable, its number perhaps computed."""
+
+    number: Evaluate | None = field(compare=False)
+    name: str
+    text: str
+
+    def resolve(self, variables: Variables) -> int | str:
+        """The number or the name. Raises MacroFault when the number is no whole number or not known."""
+        if self.number is None:
+            return self.name
+        return variable_number(self.number(variables))
+
+
+@dataclass(frozen=True, slots=True)
+class Arithmetic:
+    """How one family of controls calculates. Rows of the dialect record.
+
+    precedence : operators from those that bind tightest; within one row from left to right
+    fix : "floor" or "toward_zero", for FIX and FUP
+    logic : "truth" gives 0 or 1, "bits" works on whole numbers
+    same_within : how near two numbers must be to be equal [-]
+    """
+
+    precedence: tuple[tuple[str, ...], ...] = (("**",), ("*", "/", "MOD", "AND"), ("+", "-", "OR", "XOR"), ("EQ", "NE", "GT", "GE", "LT", "LE"))
+    fix: str = "toward_zero"
+    logic: str = "truth"
+    same_within: float = 0.0
+
+
+def variable_number(value: Value) -> int:
+    """The number of a variable from a computed value. Raises MacroFault when there is no such number."""
+    if value is None or not math.isfinite(value) or abs(value - round(value)) > 1e-4 or not 0 <= value < 1e6:
+        raise MacroFault(f"there is no variable #{'(vacant)' if value is None else f'{value:g}'}")
+    return round(value)
+
+
+def constant(value: float) -> Evaluate:
+    """Always `value`."""
+    return lambda variables: value
+
+
+def numbered(number: Evaluate, fixed: int | None) -> Evaluate:
+    """The value of a variable by its number, `fixed` when it is written as digits."""
+    if fixed is not None:
+        return lambda variables: variables.read(fixed)
+    return lambda variables: variables.read(variable_number(number(variables)))
+
+
+def named(name: str) -> Evaluate:
+    """The value of a variable by its name."""
+    return lambda variables: variables.read(name)
+
+
+def negated(operand: Evaluate) -> Evaluate:
+    """Minus the operand; vacant counts as zero."""
+
+    def evaluate(variables: Variables) -> Value:
+        return -(operand(variables) or 0.0)
+
+    return evaluate
+
+
+def combined(operands: Sequence[Evaluate], operators: Sequence[str], how: Arithmetic) -> Evaluate:
+    """A flat row of operands and operators, ordered as the dialect orders them."""
+    values, between = list(operands), [operator.upper() for operator in operators]
+    for row in how.precedence:
+        at = 0
+        while at < len(between):
+            if between[at] in row:
+                values[at : at + 2] = [_binary(between.pop(at), values[at], values[at + 1], how)]
+            else:
+                at += 1
+    if between:
+        raise ValueError(f"the dialect record gives no place to the operator {between[0]}")
+    return values[0]
+
+
+def _binary(operator: str, left: Evaluate, right: Evaluate, how: Arithmetic) -> Evaluate:
+    if operator in ("EQ", "NE"):
+        return _equality(left, right, how.same_within, operator == "NE")
+    if operator in ("AND", "OR", "XOR"):
+        work = (_BITS if how.logic == "bits" else _TRUTHS)[operator]
+    else:
+        work = _OPERATORS[operator]
+
+    def evaluate(variables: Variables) -> Value:
+        a, b = left(variables) or 0.0, right(variables) or 0.0
+        if a != a or b != b:
+            return math.nan
+        return work(a, b)
+
+    return evaluate
+
+
+def _equality(left: Evaluate, right: Evaluate, within: float, differs: bool) -> Evaluate:
+    def evaluate(variables: Variables) -> Value:
+        a, b = left(variables), right(variables)
+        if a is None or b is None:  # a vacant variable equals only a vacant variable
+            return float((a is b) != differs)
+        if a != a or b != b:
+            return math.nan
+        return float((abs(a - b) <= within) != differs)
+
+    return evaluate
+
+
+def _finite(value: float) -> float:
+    if not math.isfinite(value):
+        raise MacroFault("the result is too large to be a number")
+    return value
+
+
+def _divided(a: float, b: float) -> float:
+    if b == 0.0:
+        raise MacroFault("division by zero")
+    return _finite(a / b)
+
+
+def _power(a: float, b: float) -> float:
+    try:
+        result = a**b
+    except (OverflowError, ZeroDivisionError) as fault:
+        raise MacroFault(f"{a:g} to the power {b:g} is no number") from fault
+    if isinstance(result, complex):
+        raise MacroFault("a negative number to a power that is not whole")
+    return _finite(result)
+
+
+def _remainder(a: float, b: float) -> float:
+    if b == 0.0:
+        raise MacroFault("MOD by zero")
+    return a % abs(b)
+
+
+def _whole(value: float) -> int:
+    return round(value)
+
+
+_OPERATORS: Mapping[str, Callable[[float, float], float]] = {
+    "+": lambda a, b: _finite(a + b),
+    "-": lambda a, b: _finite(a - b),
+    "*": lambda a, b: _finite(a * b),
+    "/": _divided,
+    "**": _power,
+    "MOD": _remainder,
+    "GT": lambda a, b: float(a > b),
+    "GE": lambda a, b: float(a >= b),
+    "LT": lambda a, b: float(a < b),
+    "LE": lambda a, b: float(a <= b),
+}
+_TRUTHS: Mapping[str, Callable[[float, float], float]] = {
+    "AND": lambda a, b: float(bool(a) and bool(b)),
+    "OR": lambda a, b: float(bool(a) or bool(b)),
+    "XOR": lambda a, b: float(bool(a) != bool(b)),
+}
+_BITS: Mapping[str, Callable[[float, float], float]] = {
+    "AND": lambda a, b: float(_whole(a) & _whole(b)),
+    "OR": lambda a, b: float(_whole(a) | _whole(b)),
+    "XOR": lambda a, b: float(_whole(a) ^ _whole(b)),
+}
+
+
+def function(name: str, arguments: Sequence[Evaluate], how: Arithmetic) -> Evaluate:
+    """A function of its arguments; angles are in degrees. Raises ValueError when it takes another number of them."""
+    name = name.upper()
+    if name in _FUNCTIONS_OF_TWO and len(arguments) == 2:
+        work: Callable[..., float] = _FUNCTIONS_OF_TWO[name]
+    elif len(arguments) == 1:
+        if name in ("FIX", "FUP"):
+            work = _FIX[how.fix, name]
+        elif name in _FUNCTIONS:
+            work = _FUNCTIONS[name]
+        else:
+            raise ValueError(f"{name} takes two arguments")
+    else:
+        raise ValueError(f"{name} does not take {len(arguments)} arguments")
+
+    def evaluate(variables: Variables) -> Value:
+        values = [argument(variables) or 0.0 for argument in arguments]
+        if any(value != value for value in values):
+            return math.nan
+        try:
+            return _finite(work(*values))
+        except (ValueError, OverflowError) as fault:
+            shown = ", ".join(f"{value:g}" for value in values)
+            raise MacroFault(f"{name} of {shown} is no number") from fault
+
+    return evaluate
+
+
+def _round(value: float) -> float:
+    return math.copysign(math.floor(abs(value) + 0.5), value)
+
+
+def _from_bcd(value: float) -> float:
+    return float(int(f"{_whole(value):x}"))
+
+
+def _to_bcd(value: float) -> float:
+    return float(int(str(_whole(value)), 16))
+
+
+_FUNCTIONS: Mapping[str, Callable[[float], float]] = {
+    "ABS": abs,
+    "ACOS": lambda a: math.degrees(math.acos(a)),
+    "ASIN": lambda a: math.degrees(math.asin(a)),
+    "ATAN": lambda a: math.degrees(math.atan(a)),
+    "COS": lambda a: math.cos(math.radians(a)),
+    "EXP": math.exp,
+    "LN": math.log,
+    "ROUND": _round,
+    "SIN": lambda a: math.sin(math.radians(a)),
+    "SQRT": math.sqrt,
+    "TAN": lambda a: math.tan(math.radians(a)),
+    "BIN": _from_bcd,
+    "BCD": _to_bcd,
+    "ADP": lambda a: a,  # adds a decimal point on the control; the number stays
+    "NOT": lambda a: float(not a),
+    "EXISTS": lambda a: 1.0,
+}
+_FUNCTIONS_OF_TWO: Mapping[str, Callable[[float, float], float]] = {
+    "ATAN": lambda a, b: math.degrees(math.atan2(a, b)),
+    "POW": _power,
+}
+_FIX: Mapping[tuple[str, str], Callable[[float], Any]] = {
+    ("floor", "FIX"): math.floor,
+    ("floor", "FUP"): math.ceil,
+    ("toward_zero", "FIX"): math.trunc,
+    ("toward_zero", "FUP"): lambda a: math.copysign(math.ceil(abs(a)), a),
+}
