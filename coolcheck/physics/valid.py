@@ -1,0 +1,39 @@
+"""The range in which a formula or a table may be believed. Outside it there is no number, only a reason."""
+
+from math import isfinite
+
+
+class OutOfRange(ValueError):
+    """A value for which the source gives no answer; callers turn it into *unknown* with this reason."""
+
+    def __init__(self, quantity: str, value: object, range_text: str, source: str) -> None:
+        self.quantity = quantity
+        self.value = value
+        self.range_text = range_text
+        self.source = source
+        shown = f"{value:.6g}" if isinstance(value, float) else str(value)
+        super().__init__(f"{quantity} = {shown} lies outside {range_text} ({source})")
+
+
+def within(quantity: str, value: float, low: float, high: float, source: str) -> float:
+    """`value` itself when it lies in [low, high]; else OutOfRange. A value that is no number is never in range.
+
+    quantity : what the value is, with its unit, for the message [-]
+    value : the value to look at [any SI unit]
+    low : least value the source covers [as value]
+    high : greatest value the source covers [as value]
+    source : who sets the range [-]
+    returns : value, unchanged [as value]
+
+    Valid: always.
+    Source: a definition of this package.
+
+    >>> within("Biot number", 0.05, 0, 0.1, "lumped cooling")
+    0.05
+    >>> within("Biot number", 0.5, 0, 0.1, "lumped cooling")
+    Traceback (most recent call last):
+    coolcheck.physics.valid.OutOfRange: Biot number = 0.5 lies outside 0 .. 0.1 (lumped cooling)
+    """
+    if not low <= value <= high or not (isfinite(value) or value in (low, high)):
+        raise OutOfRange(quantity, value, f"{low:g} .. {high:g}", source)
+    return value
