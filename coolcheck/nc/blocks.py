@@ -13,7 +13,7 @@ class Word:
 
     Exactly one of `value` and `expression` is given; neither is for an address without a number (`stray`).
     `has_point` says whether the number was written with a decimal point: the dialect decides what that means.
-    Letters are upper case; `,R` and `,C` keep their comma.
+    Letters are upper case; `,R` and `,C` keep their comma. `text` is the name in `T="NAME"`, without the quotes.
     """
 
     letter: str
@@ -22,6 +22,7 @@ class Word:
     has_point: bool
     start: int
     end: int
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +45,26 @@ class Skip:
 
 
 @dataclass(frozen=True, slots=True)
+class Tape:
+    """A `%` and what stands behind it on its line: rewind or end of tape."""
+
+    text: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Output:
+    """A macro output statement (DPRNT and the like): it moves nothing."""
+
+    text: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
 class Label:
-    """A program number or name: `O1234`, `:1234`, `<NAME>`; in O-word dialects the number of a flow word."""
+    """A program number or name: `O1234` and `:1234` give "1234" (leading zeros gone), `<NAME>` gives "<name>"."""
 
     name: str
     start: int
@@ -92,7 +111,7 @@ class Unread:
     expected: tuple[str, ...]
 
 
-Element: TypeAlias = Word | Comment | Skip | Label | Assign | Flow | Unread
+Element: TypeAlias = Word | Comment | Skip | Tape | Label | Assign | Flow | Output | Unread
 
 
 @dataclass(frozen=True, slots=True)
