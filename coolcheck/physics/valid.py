@@ -1,6 +1,6 @@
 """The range in which a formula or a table may be believed. Outside it there is no number, only a reason."""
 
-from math import isfinite
+from math import inf, isfinite
 
 
 class OutOfRange(ValueError):
@@ -36,4 +36,48 @@ def within(quantity: str, value: float, low: float, high: float, source: str) ->
     """
     if not low <= value <= high or not (isfinite(value) or value in (low, high)):
         raise OutOfRange(quantity, value, f"{low:g} .. {high:g}", source)
+    return value
+
+
+def positive(quantity: str, value: float, source: str = "by its meaning") -> float:
+    """`value` itself when it is above zero and finite; else OutOfRange.
+
+    quantity : what the value is, with its unit, for the message [-]
+    value : the value to look at [any SI unit]
+    source : who asks for it [-]
+    returns : value, unchanged [as value]
+
+    Valid: always.
+    Source: a definition of this package.
+
+    >>> positive("diameter [m]", 0.01)
+    0.01
+    >>> positive("diameter [m]", 0.0)
+    Traceback (most recent call last):
+    coolcheck.physics.valid.OutOfRange: diameter [m] = 0 lies outside values above zero (by its meaning)
+    """
+    if not 0 < value < inf:
+        raise OutOfRange(quantity, value, "values above zero", source)
+    return value
+
+
+def not_negative(quantity: str, value: float, source: str = "by its meaning") -> float:
+    """`value` itself when it is zero or more and finite; else OutOfRange.
+
+    quantity : what the value is, with its unit, for the message [-]
+    value : the value to look at [any SI unit]
+    source : who asks for it [-]
+    returns : value, unchanged [as value]
+
+    Valid: always.
+    Source: a definition of this package.
+
+    >>> not_negative("dwell [s]", 0.0)
+    0.0
+    >>> not_negative("dwell [s]", -1.0)
+    Traceback (most recent call last):
+    coolcheck.physics.valid.OutOfRange: dwell [s] = -1 lies outside values of zero and more (by its meaning)
+    """
+    if not 0 <= value < inf:
+        raise OutOfRange(quantity, value, "values of zero and more", source)
     return value
