@@ -15,6 +15,8 @@ from coolcheck.nc.macros import Arithmetic, Evaluate, Expression, MacroFault, Ta
 from coolcheck.shipped import shipped
 
 DEEPEST = 60  # brackets within brackets; the field's own limits are 5 to 10
+MOST_OPERANDS = 200  # in one bracket
+MOST_CUTS = 40  # places tried for the end of what can still be read in a faulty block
 _IN_WORDS = {  # what a terminal of the grammar is called in a message
     "ADDRESS": "a word", "NUMBER": "a number", "UNSIGNED": "a number", "DIGITS": "a whole number", "COMMENT": "a comment",
     "LSQB": "[", "RSQB": "]", "HASH": "#", "$END": "end of block", "EQUAL": "=", "OPERATOR": "an operator", "SIGN": "+ or -",
@@ -46,9 +48,8 @@ class BlockReader:
         at = min(max(fault.pos_in_stream if fault.pos_in_stream is not None else len(text), 0), len(text))
         if isinstance(fault, UnexpectedToken) and fault.token.type == "$END":
             at = len(text)
-        for cut in range(at, -1, -1):
-            if cut and text[cut - 1] not in " \t])" and not text[cut : cut + 1].isalpha() and text[cut : cut + 1] != "#":
-                continue
+        cuts = [c for c in range(at, 0, -1) if text[c - 1] in " \t])" or text[c : c + 1].isalpha() or text[c : c + 1] == "#"]
+        for cut in cuts[:MOST_CUTS]:
             try:
                 whole = self._built(self._lark.parse(text[:cut], start=self._start))
             except (UnexpectedInput, VisitError):
@@ -69,14 +70,13 @@ def _grammar() -> Lark:
 
 
 def _depth(text: str) -> int:
-    depth = deepest = 0
+    """How deep brackets, and variables named by variables, lie within each other."""
+    depth = deepest = marks = 0
     for character in text:
-        if character == "[":
-            depth += 1
-            deepest = max(deepest, depth)
-        elif character == "]":
-            depth -= 1
-    return max(deepest, text.count("##"))
+        marks = marks + 1 if character == "#" else 0
+        depth += (character == "[") - (character == "]")
+        deepest = max(deepest, depth, marks)
+    return deepest
 
 
 def _expected(fault: UnexpectedInput) -> tuple[str, ...]:
@@ -301,6 +301,8 @@ class _Builder(Transformer[Token, Any]):
 
     def expression(self, children: list[Any]) -> _Part:
         parts = [_as_part(child) for child in children[::2]]
+        if len(parts) > MOST_OPERANDS:
+            raise ValueError(f"at most {MOST_OPERANDS} operands in one bracket")
         operators = [str(token) for token in children[1::2]]
         text = parts[0].text + "".join(f" {o} {p.text}" for o, p in zip(operators, parts[1:], strict=True))
         start, end, known = parts[0].start, parts[-1].end, all(part.constant is not None for part in parts)
@@ -318,10 +320,12 @@ class _Builder(Transformer[Token, Any]):
                 del operators[at]
 
     def signed(self, children: list[Any]) -> _Part:
-        sign, operand = children[0], _as_part(children[1])
-        evaluate = macros.negated(operand.evaluate) if sign == "-" else operand.evaluate
-        value = None if operand.constant is None else (-operand.constant if sign == "-" else operand.constant)
-        return _Part(evaluate, sign.start_pos, operand.end, f"{sign}{operand.text}", value)
+        *signs, last = children
+        operand = _as_part(last)
+        is_minus = signs.count("-") % 2 == 1
+        evaluate = macros.negated(operand.evaluate) if is_minus else operand.evaluate
+        value = None if operand.constant is None else (-operand.constant if is_minus else operand.constant)
+        return _Part(evaluate, signs[0].start_pos, operand.end, f"{'-' if is_minus else '+'}{operand.text}", value)
 
     def group(self, children: list[Any]) -> _Part:
         inner = children[1]
