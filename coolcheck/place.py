@@ -1,8 +1,16 @@
 """Where a thing stands: file, line and column, both from 1. Imports nothing of ours."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any, Protocol
+
+
+class Offsets(Protocol):
+    """Ascending byte offsets: a list, or a numpy array."""
+
+    def __len__(self) -> int: ...
+
+    def __getitem__(self, at: int, /) -> Any: ...
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -30,7 +38,7 @@ class Place:
 class LineIndex:
     """Turns byte offsets into lines and columns. `starts` are the byte offsets at which the lines begin, ascending."""
 
-    def __init__(self, file: str, starts: Sequence[int], text: bytes) -> None:
+    def __init__(self, file: str, starts: Offsets, text: bytes) -> None:
         self._file = file
         self._starts = starts
         self._text = text
@@ -41,7 +49,7 @@ class LineIndex:
 
     def column(self, offset: int) -> int:
         """The column, from 1, in characters as an editor shows them (UTF-8 where the line is UTF-8, else bytes)."""
-        before = bytes(self._text[self._starts[self.line(offset) - 1] : offset])
+        before = bytes(self._text[self._starts[max(self.line(offset), 1) - 1] : offset])
         try:
             return len(before.decode("utf-8")) + 1
         except UnicodeDecodeError:

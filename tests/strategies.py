@@ -24,7 +24,9 @@ macro_blocks = st.one_of(
     st.builds(lambda letter, e: f"{letter}[{e}]", letters, expressions),
     st.sampled_from(["WHILE[#1LT5]DO1", "END1", "GOTO 10", "M98P1000", "G65P1000A1.B2.", "M99", "#3000=1(STOP)", "O1234", "%"]),
 )
-odd_blocks = st.sampled_from(["(open", "/2 X1", "G1 X", "X1..2", "X[1+", "T=\"DRILL\"", "R1=5", ",R3.", "X1 2.5", "G 1X2", "\x00\x11M8", ";c"])
+odd_blocks = st.sampled_from(
+    ["(open", "/2 X1", "G1 X", "X1..2", "X[1+", 'T="DRILL"', "R1=5", ",R3.", "X1 2.5", "G 1X2", "\x00\x11M8", ";c"]
+)
 blocks = st.one_of(plain_blocks, plain_blocks, macro_blocks, odd_blocks, comments)
 line_ends = st.sampled_from([b"\n", b"\r\n", b"\r", b"\n\r"])
 

@@ -66,7 +66,12 @@ class Arithmetic:
     same_within : how near two numbers must be to be equal [-]
     """
 
-    precedence: tuple[tuple[str, ...], ...] = (("**",), ("*", "/", "MOD", "AND"), ("+", "-", "OR", "XOR"), ("EQ", "NE", "GT", "GE", "LT", "LE"))
+    precedence: tuple[tuple[str, ...], ...] = (
+        ("**",),
+        ("*", "/", "MOD", "AND"),
+        ("+", "-", "OR", "XOR"),
+        ("EQ", "NE", "GT", "GE", "LT", "LE"),
+    )
     fix: str = "toward_zero"
     logic: str = "truth"
     same_within: float = 0.0

@@ -183,10 +183,11 @@ class Program:
     def _has_words(self, index: int) -> bool:
         """Does that block say something a control would run: a word with a value, a label, a statement?"""
         elements = self.block(index).elements
-        return not any(isinstance(e, Unread) for e in elements) and any(
-            (isinstance(e, Word) and (e.value is not None or e.expression is not None)) or not isinstance(e, Word | Comment | Skip)
-            for e in elements
-        )
+        if any(isinstance(e, Unread) for e in elements):
+            return False
+        words = [e for e in elements if isinstance(e, Word)]
+        says_more = any(not isinstance(e, Word | Comment | Skip) for e in elements)
+        return says_more or any(word.value is not None or word.expression is not None for word in words)
 
     @cached_property
     def _labels(self) -> dict[str, int]:

@@ -51,9 +51,7 @@ def find_shapes(data: NDArray[np.uint8], starts: NDArray[np.int64], ends: NDArra
         points.append(part.has_point)
     empty = np.zeros(0)
     first = np.cumsum(counts, dtype=np.int32)[:-1]
-    return Shaped(
-        list(known), shape, first, np.concatenate([empty, *values]), np.concatenate([empty.astype(bool), *points])
-    )
+    return Shaped(list(known), shape, first, np.concatenate([empty, *values]), np.concatenate([empty.astype(bool), *points]))
 
 
 class _Chunk:
@@ -130,12 +128,13 @@ class _Chunk:
         place = np.minimum(np.arange(len(text)) - np.repeat(self._low, spans), LONGEST_SHAPED)
         total = np.zeros(len(text) + 1, dtype=np.uint64)
         np.cumsum(text.astype(np.uint64) * self._weights[place], out=total[1:])
-        return total[low + length] - total[low]
+        hashes: NDArray[np.uint64] = total[low + length] - total[low]
+        return hashes
 
     def _equal(
         self, members: NDArray[np.int64], low: NDArray[np.int64], length: NDArray[np.int64], text: NDArray[np.uint8]
     ) -> NDArray[np.bool_]:
-        same = length[members] == len(text)
+        same: NDArray[np.bool_] = length[members] == len(text)
         fitting = members[same]
         spread = self._text[low[fitting][:, None] + np.arange(len(text))]
         same[same] = (spread == text).all(axis=1)

@@ -5,14 +5,14 @@ import random
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from coolcheck.nc.blocks import Assign, Comment, Flow, Label, Skip, Unread, Word
 from coolcheck.nc.dialect import load_dialect
 from coolcheck.nc.numbers import decode
 from coolcheck.nc.program import Program
 from coolcheck.nc.reader import BlockReader, shifted
-from hypothesis import given
-from hypothesis import strategies as st
-
 from tests.strategies import programs
 
 
@@ -55,7 +55,10 @@ def test_words_are_read_as_the_language_says(text: str, expected: list[tuple[str
 def test_a_block_skip_keeps_its_switch_and_its_place() -> None:
     block = read("/2 G43 H6 Z.25 /M8").block(0)
 
-    assert [(type(e).__name__, getattr(e, "switch", None)) for e in block.elements if isinstance(e, Skip)] == [("Skip", 2), ("Skip", 1)]
+    assert [(type(e).__name__, getattr(e, "switch", None)) for e in block.elements if isinstance(e, Skip)] == [
+        ("Skip", 2),
+        ("Skip", 1),
+    ]
     assert block.elements[-1] == Word("M", 8.0, None, False, 16, 18)
 
 
@@ -69,7 +72,9 @@ def test_an_unreadable_number_is_reported_at_its_column_and_the_rest_is_read() -
     assert values(program)[-1] == ("F", 600)
 
 
-@pytest.mark.parametrize("text", ["X[#1+", "G1 X[1+2 Y5", "#1=FIX[1,2]", "[" * 70, "X[" + "1+" * 4000 + "1]", "IF[#1EQ", "#", "G" + "[" * 3000])
+@pytest.mark.parametrize(
+    "text", ["X[#1+", "G1 X[1+2 Y5", "#1=FIX[1,2]", "[" * 70, "X[" + "1+" * 4000 + "1]", "IF[#1EQ", "#", "G" + "[" * 3000]
+)
 def test_a_broken_expression_is_kept_unread_with_what_was_expected(text: str) -> None:
     parts = [part for _, part in read(text).unread()]
 
@@ -111,7 +116,9 @@ def test_flow_statements_carry_condition_and_target() -> None:
 
 
 def test_o_words_belong_to_their_own_dialect() -> None:
-    program = Program.read(b"o<Drill> sub\no100 if [#1 GT 2]\no<drill> call [1] [#2]\nG1 X1\n", "p.ngc", load_dialect("rs274-open"))
+    program = Program.read(
+        b"o<Drill> sub\no100 if [#1 GT 2]\no<drill> call [1] [#2]\nG1 X1\n", "p.ngc", load_dialect("rs274-open")
+    )
     flows = [e for i in range(3) for e in program.block(i).elements if isinstance(e, Flow)]
 
     assert [(f.kind, f.name) for f in flows] == [("sub", "<drill>"), ("if", "100"), ("call", "<drill>")]
