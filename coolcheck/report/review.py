@@ -1,0 +1,166 @@
+"""What a report needs of one program: plain, small, sorted. Only pictures of the process need the timeline itself."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from coolcheck.errors import Problem
+from coolcheck.judge.finding import LEVELS, Finding
+from coolcheck.known import Missing
+from coolcheck.nc.moves import Note
+from coolcheck.place import Place
+from coolcheck.process.model import Timeline
+from coolcheck.report.options import Options
+from coolcheck.report.readiness import Readiness, readiness_of
+from coolcheck.report.rows import HoleRow, OperationRow, Totals, hole_row, operation_row, totals_of
+
+CAUTIONS = (
+    "This review is advice. A person qualified for this machine decides; the machine builder's and the tool maker's "
+    "instructions and local codes come first.",
+    "It sees the program and the records, not the machine: a blocked nozzle, a worn seal or a wrong tool in the pocket "
+    "does not show here.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something nobody has told us: what is missing, and the rules that wait for it, most harmful first."""
+
+    missing: Missing
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A record the program was reviewed with: its kind, its name, its file; both "" where none is known."""
+
+    kind: str
+    name: str
+    file: str
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A rule this program was held against, whether it found something or not."""
+
+    id: str
+    level: str
+    why: str
+    do: str
+    basis: str
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """A change that would mend the finding with this fingerprint: stretches of the program and the text to stand there."""
+
+    fingerprint: str
+    says: str
+    edits: tuple[tuple[Place, str], ...]
+
+
+@dataclass(frozen=True)
+class Review:
+    """One program as reviewed. `problems` is why it could not be; then `is_reviewed` is false and the rest is empty.
+
+    quotes : lines of the program that a finding or note points into, by (file, line)
+    accepted : how many findings the starting line accepts, and so are not among `findings`
+    timeline : the process itself; None in a review that came out of a cache or from another computer
+    """
+
+    program: str
+    sha256: str = ""
+    findings: tuple[Finding, ...] = ()
+    notes: tuple[Note, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    totals: Totals | None = None
+    operations: tuple[OperationRow, ...] = ()
+    holes: tuple[HoleRow, ...] = ()
+    bound: tuple[Bound, ...] = ()
+    rules: tuple[Judged, ...] = ()
+    quotes: dict[tuple[str, int], str] = field(default_factory=dict)
+    fixes: tuple[Fix, ...] = ()
+    accepted: int = 0
+    timeline: Timeline | None = None
+
+    @property
+    def is_reviewed(self) -> bool:
+        """Could the program be read and judged."""
+        return not self.problems
+
+    @cached_property
+    def readiness(self) -> Readiness:
+        """May this run with nobody there."""
+        return readiness_of(self.findings, self.notes, bool(self.operations), self.is_reviewed)
+
+    @cached_property
+    def questions(self) -> tuple[Question, ...]:
+        """Everything that would decide something, each once, what waits longest for it first."""
+        waiting: dict[Missing, list[str]] = {}
+        for finding in self.findings:
+            for missing in finding.missing:
+                waiting.setdefault(missing, []).append(finding.rule)
+        return tuple(Question(missing, tuple(dict.fromkeys(rules))) for missing, rules in waiting.items())
+
+    def plain(self) -> "Review":
+        """The same without the timeline: what may be kept in a cache or sent to another process."""
+        return replace(self, timeline=None)
+
+    def failing(self, options: Options) -> tuple[Finding, ...]:
+        """The findings that count: at or above the threshold, what cannot be decided among them unless told otherwise."""
+        return tuple(finding for finding in self.findings if counts(finding, options))
+
+
+def review_of(
+    program: str,
+    sha256: str,
+    timeline: Timeline,
+    findings: Iterable[Finding],
+    *,
+    rules: tuple[Judged, ...] = (),
+    quotes: dict[tuple[str, int], str] | None = None,
+    accepted: int = 0,
+) -> Review:
+    """The review of a program from its timeline and findings, most harmful first."""
+    return Review(
+        program=program,
+        sha256=sha256,
+        findings=tuple(sorted(findings, key=harm)),
+        notes=timeline.execution.notes,
+        totals=totals_of(timeline),
+        operations=tuple(map(operation_row, timeline.operations)),
+        holes=tuple(map(hole_row, timeline.holes)),
+        bound=bound_of(timeline),
+        rules=rules,
+        quotes=quotes or {},
+        accepted=accepted,
+        timeline=timeline,
+    )
+
+
+def bound_of(timeline: Timeline) -> tuple[Bound, ...]:
+    """The job, machine, material and fluid the program is bound to."""
+    binding = timeline.binding
+    records = (binding.job, binding.machine, binding.material, binding.fluid)
+    return tuple(
+        Bound(record.kind, record.name if record.is_present else "", str(record.file) if record.is_present else "")
+        for record in records
+    )
+
+
+def harm(finding: Finding) -> tuple[int, bool]:
+    """Sorts findings by harm: by level, what holds before what cannot be decided; else the order they came in."""
+    return LEVELS.index(finding.level), finding.verdict != "holds"
+
+
+def counts(finding: Finding, options: Options) -> bool:
+    """Does this finding make the run fail."""
+    if options.fail_on == "never" or (finding.verdict != "holds" and not options.counts_undecided):
+        return False
+    return LEVELS.index(finding.level) <= LEVELS.index(options.fail_on)
+
+
+def exit_code(reviews: Iterable[Review], options: Options) -> int:
+    """0 nothing that counts, 1 some finding counts, 2 some program could not be reviewed: the highest of them."""
+    return max((2 if not r.is_reviewed else 1 if r.failing(options) else 0 for r in reviews), default=0)

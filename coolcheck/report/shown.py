@@ -1,0 +1,126 @@
+"""Values as people read them: numbers with the digits that mean something, times, truths, places, evidence."""
+
+import math
+from collections.abc import Iterable
+
+from coolcheck.known import Evidence, Known, Missing
+from coolcheck.place import Place
+from coolcheck.report.cells import escaped
+from coolcheck.report.options import Options
+
+
+def number(value: float, digits: int = 4) -> str:
+    """`value` with at most `digits` significant digits, whole numbers whole, never in powers of ten.
+
+    >>> number(8.5000000001), number(14000.0), number(0.000254), number(1234.56)
+    ('8.5', '14000', '0.000254', '1235')
+    """
+    if not math.isfinite(value):
+        return "not a number"
+    if value == 0:
+        return "0"
+    places = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{min(places, 12)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def value(thing: object) -> str:
+    """Any value of a record, program or computation in words.
+
+    >>> value(True), value(("P", "M")), value(12.5), value("8 x 1")
+    ('yes', 'P, M', '12.5', '8 x 1')
+    """
+    if isinstance(thing, bool):
+        return "yes" if thing else "no"
+    if isinstance(thing, float):
+        return number(thing)
+    if isinstance(thing, tuple | list | frozenset | set):
+        items = sorted(map(value, thing)) if isinstance(thing, frozenset | set) else [value(item) for item in thing]
+        return ", ".join(items) or "none"
+    return escaped(str(thing))
+
+
+def duration(seconds: float | None) -> str:
+    """A time as a clock on the shop wall would count it.
+
+    >>> duration(4.26), duration(75.2), duration(5025), duration(None)
+    ('4.3 s', '1 min 15 s', '1 h 24 min', 'unknown')
+    """
+    if seconds is None:
+        return "unknown"
+    if seconds < 59.95:
+        return f"{number(round(seconds, 1))} s"
+    minutes, rest = divmod(round(seconds), 60)
+    if minutes < 60:
+        return f"{minutes} min {rest} s" if rest else f"{minutes} min"
+    hours, minutes = divmod(round(seconds / 60), 60)
+    return f"{hours} h {minutes} min" if minutes else f"{hours} h"
+
+
+def truth(answer: Known[bool]) -> str:
+    """"yes", "no" or "unknown"."""
+    return value(answer.value) if answer.is_known else "unknown"
+
+
+def plural(count: int, one: str, many: str = "") -> str:
+    """The count with its noun.
+
+    >>> plural(1, "hole"), plural(3, "hole"), plural(2, "pass", "passes")
+    ('1 hole', '3 holes', '2 passes')
+    """
+    return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+def joined(parts: Iterable[str]) -> str:
+    """The parts in a sentence: "a, b and c"."""
+    *first, last = list(parts) or [""]
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def origin(evidence: Evidence, program: str, options: Options) -> str:
+    """Where a piece of evidence comes from: a line of the program, a line of a record, or how it was found."""
+    place = evidence.place
+    where = ""
+    if place is not None:
+        inside = options.file(place.file) == options.file(program) and place.line
+        where = f"line {place.line}" if inside else options.place(Place(place.file, place.line))
+    if evidence.source in ("record", "program"):
+        return where or evidence.source
+    return ", ".join(part for part in (evidence.source, where) if part)
+
+
+def piece(evidence: Evidence, program: str, options: Options) -> str:
+    """A piece of evidence in one phrase: `LU 85 mm (tools/T12.yaml:3)`."""
+    words = [evidence.name, value(evidence.value), evidence.unit]
+    return f"{escaped(' '.join(word for word in words if word))} ({origin(evidence, program, options)})"
+
+
+def question(missing: Missing, options: Options) -> str:
+    """A question to a person, and where to write the answer: ``is the collet sealed? (`sealed` in holders/a.yaml)``."""
+    return f"{escaped(missing.question)}{spot(missing, options)}"
+
+
+def spot(missing: Missing, options: Options) -> str:
+    """Where the answer belongs, in brackets."""
+    if missing.place is not None and missing.place.file:
+        where = f"in {options.file(missing.place.file)}"
+    else:
+        where = f"of {escaped(missing.record)}" if missing.record else ""
+    name = f"`{missing.field}`" if missing.field else ""
+    inside = " ".join(part for part in (name, where) if part)
+    return f" ({inside})" if inside else ""
+
+
+def lines_of(places: Iterable[Place], program: str, options: Options, most: int = 0) -> str:
+    """The lines of many places, those in other files with their file: "lines 12, 40, 88 and 3 more"."""
+    here, other = [], []
+    for place in places:
+        if options.file(place.file) == options.file(program) and place.line:
+            here.append(str(place.line))
+        else:
+            other.append(options.place(Place(place.file, place.line)))
+    names = [*dict.fromkeys(here), *dict.fromkeys(other)]
+    left = len(names) - most if most and len(names) > most else 0
+    names = names[:most] if left else names
+    word = "" if not here else "line " if len(here) == 1 else "lines "
+    return word + joined([*names, *([f"{left} more"] if left else [])])

@@ -1,0 +1,137 @@
+import io
+from dataclasses import replace
+
+import pytest
+from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, NOTE, ONE_PASS, OPTIONS, PROGRAM, REVIEW
+
+from coolcheck.known import Evidence
+from coolcheck.place import Place
+from coolcheck.report import text
+from coolcheck.report.cells import width
+
+
+def rendered(*reviews, **changes):
+    out = io.StringIO()
+    text.render(reviews, out, replace(OPTIONS, **changes))
+    return out.getvalue()
+
+
+def test_the_first_line_of_a_finding_makes_sense_alone():
+    line = rendered(REVIEW).splitlines()[0]
+
+    assert line == f"{PROGRAM}:214:1: error: T12 pecks 14 times where its record allows one pass [deep-peck-with-capable-drill]"
+
+
+def test_evidence_names_value_unit_and_origin():
+    lines = rendered(REVIEW)
+
+    assert "    because  G83 Z-80. Q6. (line 214); LU of T12 85 mm (tools/T12.yaml:3);\n" in lines
+    assert "pressure at the tip 32.04 bar (computed)" in " ".join(lines.split())
+
+
+def test_full_evidence_shows_inputs_formula_reason_and_basis():
+    short, full = rendered(REVIEW), rendered(REVIEW, evidence="full")
+
+    assert "p = p0 - losses" not in short
+    assert "pressure at the tip = 32.04 bar, computed" in full
+    assert "p = p0 - losses; invented for this test" in full
+    assert "    why      Every retract lets chips fall back" in full
+    assert "    basis    common practice" in full
+
+
+def test_short_evidence_shows_the_first_few_and_says_how_many_more_there_are():
+    many = replace(DEEP_PECK, evidence=tuple(Evidence(f"n{i}", float(i), "mm") for i in range(9)))
+
+    shown = " ".join(rendered(replace(REVIEW, findings=(many,))).split())
+
+    assert "n4 4 mm (record); 4 more with --evidence full" in shown
+    assert "n5" not in shown
+
+
+def test_an_undecided_finding_asks_its_question_and_says_where_to_write_the_answer():
+    lines = rendered(REVIEW).splitlines()
+    at = lines.index(f"{PROGRAM}:230:1: undecided: may T14 drill 60 mm in one pass? [one-pass-not-proved]")
+
+    assert lines[at + 1] == "    missing  is the collet sealed around the shank? (`sealed` in"
+    assert lines[at + 2] == "             holders/collet-a.yaml)"
+
+
+def test_a_place_inside_a_block_is_shown_with_a_mark_under_it():
+    lines = rendered(REVIEW).splitlines()
+    at = lines.index("    N40 G1 X12.5 Y-3..2 F600")
+
+    assert lines[at + 1] == "    " + " " * 17 + "^"
+
+
+@pytest.mark.parametrize("columns", [50, 80, 120])
+def test_on_a_terminal_no_line_is_wider_than_it(columns):
+    wide = replace(REVIEW, findings=(replace(LEFT_ON, says="T5 (深穴加工用ドリル) 工具交換のときクーラントが出ている " * 3), DEEP_PECK))
+
+    shown = rendered(wide, BROKEN, CLEAN, width=columns, wraps_heads=True)
+
+    assert max(map(width, shown.splitlines())) <= columns
+
+
+def test_in_a_pipe_only_heads_may_be_wider_than_80_columns():
+    for line in rendered(REVIEW, evidence="full").splitlines():
+        assert width(line) <= 80 or line.startswith(PROGRAM)
+
+
+def test_a_hostile_comment_cannot_reach_the_terminal():
+    hostile = replace(LEFT_ON, says="(\x1b]0;owned\x07\u202e) is on", evidence=(Evidence("(\x1b[2J", "\x9b31m", source="comment"),))
+
+    shown = rendered(replace(REVIEW, findings=(hostile,), quotes={(PROGRAM, 88): "M8 (\x1b[31m"}))
+
+    assert "\x1b" not in shown
+    assert "\x9b" not in shown
+    assert "\\x1b]0;owned\\x07\\u202e" in shown
+
+
+def test_colour_adds_nothing_but_colour():
+    import re
+
+    coloured, plain = rendered(REVIEW, is_coloured=True), rendered(REVIEW)
+
+    assert coloured != plain
+    assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == plain
+
+
+def test_the_summary_counts_and_says_what_is_not_known():
+    shown = rendered(REVIEW)
+
+    assert f"{PROGRAM}: 1 error, 1 note, 1 undecided (1 could be an error)" in shown
+    assert "    time     14 min 32 s in all, 9 min 10 s cutting; 2 min 41 s lost to pecking" in shown
+    assert "    with     job plate; machine mill-2; no record of the material and fluid" in shown
+
+
+def test_undecided_findings_that_do_not_count_are_still_shown_and_said_not_to_count():
+    shown = rendered(replace(REVIEW, findings=(ONE_PASS,)), counts_undecided=False)
+
+    assert "1 undecided (1 could be an error), not counted" in shown
+
+
+def test_a_program_that_could_not_be_reviewed_says_why_and_never_looks_clean():
+    shown = rendered(BROKEN)
+
+    assert shown.startswith("programs/gone.nc: error: there is no such file\n    do       check the name\n")
+    assert "programs/gone.nc: error: this program was not reviewed" in shown
+    assert "nothing found" not in shown
+
+
+def test_many_programs_end_in_one_line_together():
+    last = rendered(REVIEW, BROKEN, CLEAN, width=100).splitlines()[-1]
+
+    assert last == "3 programs, 1 with findings that count, 1 not reviewed, 1 cannot tell, 1 not ready, 1 ready"
+
+
+def test_places_in_other_files_keep_their_file():
+    sub = replace(DEEP_PECK, also=(Place("programs/O9001.nc", 4, 1), Place(PROGRAM, 300, 1)))
+
+    assert "    also     line 300 and programs/O9001.nc:4" in rendered(replace(REVIEW, findings=(sub,)))
+
+
+def test_a_note_says_how_often_and_what_it_makes_unknown():
+    shown = rendered(replace(REVIEW, findings=(), notes=(NOTE,)))
+
+    assert "    also     1 more time in this program" in shown
+    assert "    because  unknown from here: y" in shown
