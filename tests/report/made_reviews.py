@@ -63,7 +63,8 @@ LEFT_ON = Finding(
     group="housekeeping",
     fingerprint="c" * 16,
 )
-NOTE = Note("unreadable-block", Place(PROGRAM, 90, 18, 90, 19), "a part of this block cannot be read", "mend the number", ("y",), 2)
+NOTE_PLACE = Place(PROGRAM, 90, 18, 90, 19)
+NOTE = Note("unreadable-block", NOTE_PLACE, "a part of this block cannot be read", "mend the number", ("y",), 2)
 
 RULES = (
     Judged("deep-peck-with-capable-drill", "error", DEEP_PECK.why, DEEP_PECK.do, "common practice", "drilling"),

@@ -25,7 +25,9 @@ def test_a_finding_becomes_a_command_at_its_place():
 
 
 def test_what_cannot_be_decided_is_a_warning_and_says_so():
-    assert commands(REVIEW)[1].startswith("::warning file=programs/O1203.nc,line=230,col=1,title=one-pass-not-proved (cannot be decided)::")
+    start = "::warning file=programs/O1203.nc,line=230,col=1,title=one-pass-not-proved (cannot be decided)::"
+
+    assert commands(REVIEW)[1].startswith(start)
 
 
 def test_columns_are_left_out_where_a_finding_runs_over_lines():
@@ -37,7 +39,8 @@ def test_columns_are_left_out_where_a_finding_runs_over_lines():
 def test_text_is_escaped_as_the_runner_reads_it():
     odd = replace(LEFT_ON, says="100 %\r\n::error::x", where=Place("a,b:c%.nc", 1))
 
-    assert commands(replace(REVIEW, findings=(odd,)))[0].startswith("::notice file=a%2Cb%3Ac%25.nc,line=1,title=fluid-on-at-tool-change::100 %25%0D%0A::error::x")
+    start = "::notice file=a%2Cb%3Ac%25.nc,line=1,title=fluid-on-at-tool-change::100 %25%0D%0A::error::x"
+    assert commands(replace(REVIEW, findings=(odd,)))[0].startswith(start)
 
 
 def test_no_more_are_set_than_are_shown_and_the_worst_come_first():

@@ -65,7 +65,8 @@ def test_a_place_inside_a_block_is_shown_with_a_mark_under_it():
 
 @pytest.mark.parametrize("columns", [50, 80, 120])
 def test_on_a_terminal_no_line_is_wider_than_it(columns):
-    wide = replace(REVIEW, findings=(replace(LEFT_ON, says="T5 (深穴加工用ドリル) 工具交換のときクーラントが出ている " * 3), DEEP_PECK))
+    says = "T5 (深穴加工用ドリル) 工具交換のときクーラントが出ている " * 3
+    wide = replace(REVIEW, findings=(replace(LEFT_ON, says=says), DEEP_PECK))
 
     shown = rendered(wide, BROKEN, CLEAN, width=columns, wraps_heads=True)
 
@@ -78,7 +79,8 @@ def test_in_a_pipe_only_heads_may_be_wider_than_80_columns():
 
 
 def test_a_hostile_comment_cannot_reach_the_terminal():
-    hostile = replace(LEFT_ON, says="(\x1b]0;owned\x07\u202e) is on", evidence=(Evidence("(\x1b[2J", "\x9b31m", source="comment"),))
+    evidence = (Evidence("(\x1b[2J", "\x9b31m", source="comment"),)
+    hostile = replace(LEFT_ON, says="(\x1b]0;owned\x07\u202e) is on", evidence=evidence)
 
     shown = rendered(replace(REVIEW, findings=(hostile,), quotes={(PROGRAM, 88): "M8 (\x1b[31m"}))
 
