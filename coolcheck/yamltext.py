@@ -58,6 +58,10 @@ class YamlFile:
             return self._place(self._keys[path])
         return self.place(path)
 
+    def __contains__(self, path: YamlPath) -> bool:
+        """Something stands at `path`."""
+        return path in self._values
+
     def text(self, path: YamlPath) -> str:
         """The scalar at `path` as it is written, quotes off: `1.50` stays "1.50" though its data is 1.5."""
         return self._texts[path]

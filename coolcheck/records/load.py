@@ -1,0 +1,73 @@
+"""Reads record files: YAML in, checked records out, with everything that is wrong at its file, line and column."""
+
+from collections.abc import Iterable
+from functools import lru_cache
+from pathlib import Path
+
+from coolcheck import yamltext
+from coolcheck.errors import InputError, Problem, RecordError
+from coolcheck.place import Place
+from coolcheck.records import schema
+from coolcheck.records.record import Record, Shelf
+from coolcheck.records.walk import record_of
+
+MOST_FILES = 10_000
+
+
+def load_records(folder: Path) -> Shelf:
+    """The records of a folder: machines/, holders/, tools/, materials/ and fluids/. Raises RecordError with all problems."""
+    shelf, problems = read_records([folder])
+    if problems:
+        raise RecordError(problems)
+    return shelf
+
+
+def read_records(folders: Iterable[Path]) -> tuple[Shelf, list[Problem]]:
+    """The records of several folders as far as they are right, and all that is wrong in them."""
+    shelf, problems = Shelf(), []
+    for folder in dict.fromkeys(folders):
+        for path in record_files(folder):
+            record, wrong = read_record(path)
+            problems += wrong
+            if record is not None:
+                problems += _put(shelf, record)
+    return shelf, sorted(problems, key=lambda problem: problem.place)
+
+
+def record_files(folder: Path) -> list[Path]:
+    """The record files of a folder, jobs left out, sorted. Raises RecordError when there are more than MOST_FILES."""
+    found: list[Path] = []
+    for name in schema.FOLDERS.values():
+        found += (path for path in (folder / name).rglob("*") if path.suffix in (".yaml", ".yml") and path.is_file())
+        if len(found) > MOST_FILES:
+            raise RecordError(Problem(Place(str(folder / name)), f"this folder holds more than {MOST_FILES} records", "split it"))
+    return sorted(found)
+
+
+def read_record(path: Path) -> tuple[Record | None, list[Problem]]:
+    """The record in a file, and what is wrong with it. A file that has not changed is read once in a process."""
+    try:
+        stat = path.stat()
+    except OSError as error:
+        return None, [Problem(Place(str(path)), f"this file cannot be opened: {(error.strerror or str(error)).lower()}")]
+    record, problems = _read_unchanged(path, stat.st_mtime_ns, stat.st_size, stat.st_ino)
+    return record, list(problems)
+
+
+@lru_cache(maxsize=20_000)
+def _read_unchanged(path: Path, _mtime: int, _size: int, _inode: int) -> tuple[Record | None, tuple[Problem, ...]]:
+    try:
+        file = yamltext.read(path)
+    except InputError as error:
+        return None, error.problems
+    return record_of(file)
+
+
+def _put(shelf: Shelf, record: Record) -> list[Problem]:
+    """Puts a record on the shelf, unless its name is taken."""
+    other = shelf.get(record.kind, record.name)
+    if other is None:
+        shelf.records[record.kind][record.name] = record
+        return []
+    says = f"there are two records of the {record.kind} `{record.name}` (the other is {other.place_of(record.kind)})"
+    return [Problem(record.place_of(record.kind), says, "give one of them another name, or remove it")]
