@@ -1,6 +1,5 @@
 """`coolcheck review`: programs from their bytes to their findings."""
 
-import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -49,4 +48,4 @@ def command(
     options = choices.report_options(evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output)
     with opened(output) as out:
         FORMATS[form].render(reviews, out, options)
-    sys.exit(exit_code(reviews, options))
+    click.get_current_context().exit(exit_code(reviews, options))

@@ -92,7 +92,13 @@ class Review:
     @cached_property
     def readiness(self) -> Readiness:
         """May this run with nobody there."""
-        return readiness_of(self.findings, self.notes, bool(self.operations), self.is_reviewed)
+        return readiness_of(self.findings, self.untold, bool(self.operations), self.is_reviewed)
+
+    @property
+    def untold(self) -> tuple[Note, ...]:
+        """The notes that no rule speaks of: a note with a rule of its own is among the findings, or waived there."""
+        spoken = {rule.id for rule in self.rules}
+        return tuple(note for note in self.notes if note.id not in spoken)
 
     @cached_property
     def questions(self) -> tuple[Question, ...]:

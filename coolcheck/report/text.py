@@ -49,9 +49,9 @@ def review_lines(review: Review, options: Options) -> Iterator[str]:
         return
     for finding in review.findings:
         yield from finding_lines(finding, review, options)
-    for note in review.notes:
+    for note in review.untold:
         yield from note_lines(note, review, options)
-    if review.findings or review.notes:
+    if review.findings or review.untold:
         yield ""
     yield from summary_lines(review, options)
 

@@ -132,6 +132,12 @@ def test_places_in_other_files_keep_their_file():
     assert "    also     line 300 and programs/O9001.nc:4" in rendered(replace(REVIEW, findings=(sub,)))
 
 
+def test_a_note_that_a_rule_speaks_of_is_not_told_twice():
+    rule = replace(REVIEW.rules[0], id=NOTE.id)
+
+    assert NOTE.says not in rendered(replace(REVIEW, rules=(rule,)))
+
+
 def test_a_note_says_how_often_and_what_it_makes_unknown():
     shown = rendered(replace(REVIEW, findings=(), notes=(NOTE,)))
 
