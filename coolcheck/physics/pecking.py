@@ -44,7 +44,8 @@ def peck_bottoms(depth: float, peck: float) -> Floats:
     positive("depth [m]", depth)
     positive("peck [m]", peck)
     strokes = max(1, ceil(depth / peck - _ROUNDING))
-    return np.minimum(np.arange(1, strokes + 1) * peck, depth)
+    bottoms: Floats = np.minimum(np.arange(1, strokes + 1) * peck, depth)
+    return bottoms
 
 
 def full_retract_lengths(bottoms: ArrayLike, clearance: float) -> StrokeLengths:
@@ -124,7 +125,8 @@ def stroke_times(
     waits = np.full(len(strokes.feed), peck_dwell)
     waits[-1] = dwell
     rests = (strokes.down > 0).astype(np.float64) + (strokes.up > 0)
-    return rapids + strokes.feed / feed + waits + settle * rests
+    times: Floats = rapids + strokes.feed / feed + waits + settle * rests
+    return times
 
 
 def full_retract_time(

@@ -94,6 +94,7 @@ def between(file: str, key: str, x: float, column: str) -> float:
     1.35
     """
     xs, ys = _columns(file, key, column)
+    x = _without_rounding(x)
     within(key, x, xs[0], xs[-1], source(file))
     right = min(bisect_right(xs, x), len(xs) - 1)
     part = (x - xs[right - 1]) / (xs[right] - xs[right - 1])
@@ -117,7 +118,7 @@ def of_range(file: str, low: str, high: str, x: float, column: str, **names: str
     >>> of_range("groover_2012_specific_energy", "HB_from", "HB_to", 220, "U", material="carbon steel")
     2.2
     """
-    ranges = []
+    ranges, x = [], _without_rounding(x)
     for row in table(file):
         if all(row[key] == name for key, name in names.items()):
             if float(row[low]) <= x <= float(row[high]):
@@ -125,6 +126,10 @@ def of_range(file: str, low: str, high: str, x: float, column: str, **names: str
             ranges.append(f"{row[low]} to {row[high]}")
     said = ", ".join(names.values()) or column
     raise OutOfRange(f"{said}: {low} .. {high}", x, ", ".join(ranges) or "the rows of the table", source(file))
+
+
+def _without_rounding(x: float) -> float:
+    return float(f"{x:.12g}")  # 0.0306 / 0.0051 is 6, and stands in the table
 
 
 @cache
