@@ -1,0 +1,85 @@
+"""Rules as data: read from `rules/*.yaml` and from a shop's own folders, checked, ready to be judged by.
+
+A rule file has `group`, `rules` (by id) and, in a shop's folder, `change` (by id of a rule that is there already):
+
+    group: ours
+    rules:
+      flood-on-brass: {scope: operation, level: note, when: …, says: …, asks: …, why: …, do: …, basis: …, mended at: program}
+    change:
+      deep-hole-with-flood-alone: {level: note, limits: {deep: 4}}
+      pecking-costs-minutes: {off: yes, reason: we know, and the order is large}
+
+Shipped conditions are checked when first used (and all of them by the tests); a shop's are checked when loaded.
+"""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from coolcheck.errors import Problem, RuleError
+from coolcheck.judge.rule import Rule
+from coolcheck.judge.rulefile import RuleFile
+from coolcheck.judge.vocabulary import Vocabulary
+from coolcheck.place import Place
+from coolcheck.shipped import shipped
+
+
+def load_rules(folders: Iterable[Path] = (), vocabulary: Vocabulary | None = None) -> tuple[Rule, ...]:
+    """The shipped rules, then those of the shop's folders, with the shop's changes. Raises RuleError with all problems.
+
+    With a vocabulary the conditions of the shop's rules are checked at once.
+    """
+    rules: dict[str, Rule] = {}
+    problems: list[Problem] = []
+    for path in sorted(shipped("rules").glob("*.yaml")):
+        _take(RuleFile.read(path, f"rules/{path.name}", ships=True), rules, problems)
+    for folder in folders:
+        for path in _files(folder, problems):
+            try:
+                file = RuleFile.read(path, str(path), ships=False)
+            except RuleError as wrong:
+                problems += wrong.problems
+                continue
+            _take(file, rules, problems)
+    own = [rule for rule in rules.values() if not rule.ships and not rule.off]
+    if vocabulary:
+        problems += _problems(own, vocabulary)
+    if problems:
+        raise RuleError(problems)
+    return tuple(rules.values())
+
+
+def check_all(rules: Iterable[Rule], vocabulary: Vocabulary) -> None:
+    """Checks every condition and every sentence. Raises RuleError with all problems."""
+    problems = _problems(rules, vocabulary)
+    if problems:
+        raise RuleError(problems)
+
+
+def _problems(rules: Iterable[Rule], vocabulary: Vocabulary) -> list[Problem]:
+    problems: list[Problem] = []
+    for rule in rules:
+        try:
+            if rule.when:
+                rule.condition(vocabulary)
+        except RuleError as wrong:
+            problems += wrong.problems
+    return problems
+
+
+def _files(folder: Path, problems: list[Problem]) -> list[Path]:
+    if not folder.is_dir():
+        problems.append(Problem(Place(str(folder)), "this folder of rules is not there", "mend `rules` in the job file"))
+        return []
+    return sorted([*folder.glob("*.yaml"), *folder.glob("*.yml")])
+
+
+def _take(file: RuleFile, rules: dict[str, Rule], problems: list[Problem]) -> None:
+    """The rules of a file and its changes, into `rules`."""
+    for rule in file.rules():
+        if rule.id in rules:
+            says = f"the rule `{rule.id}` is there already ({rules[rule.id].place})"
+            problems.append(Problem(rule.place, says, "give it another id, or change the old one under `change:`"))
+        else:
+            rules[rule.id] = rule
+    rules.update(file.changed(rules))
+    problems += file.problems
