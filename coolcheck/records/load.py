@@ -8,6 +8,7 @@ from coolcheck import yamltext
 from coolcheck.errors import InputError, Problem, RecordError
 from coolcheck.place import Place
 from coolcheck.records import schema
+from coolcheck.records.agree import problems_between, problems_within
 from coolcheck.records.record import Record, Shelf
 from coolcheck.records.walk import record_of
 
@@ -31,6 +32,7 @@ def read_records(folders: Iterable[Path]) -> tuple[Shelf, list[Problem]]:
             problems += wrong
             if record is not None:
                 problems += _put(shelf, record)
+    problems += problems_between(shelf)
     return shelf, sorted(problems, key=lambda problem: problem.place)
 
 
@@ -60,7 +62,8 @@ def _read_unchanged(path: Path, _mtime: int, _size: int, _inode: int) -> tuple[R
         file = yamltext.read(path)
     except InputError as error:
         return None, error.problems
-    return record_of(file)
+    record, problems = record_of(file)
+    return record, problems if record is None else (*problems, *problems_within(record))
 
 
 def _put(shelf: Shelf, record: Record) -> list[Problem]:
