@@ -1,0 +1,76 @@
+"""Many programs on one screen: the worst first, one line each, then the questions whose answers would help most."""
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import TextIO
+
+from coolcheck.known import Missing
+from coolcheck.report.cells import escaped, wrapped
+from coolcheck.report.options import Options
+from coolcheck.report.review import Review
+from coolcheck.report.tables import Column, table
+
+NAME = "summary"
+MOST_QUESTIONS = 8
+_ORDER = {"not ready": 1, "cannot tell": 2, "ready": 3}
+_COLUMNS = (
+    Column("program", wraps=True),
+    Column("unattended"),
+    Column("error", right=True),
+    Column("warning", right=True),
+    Column("note", right=True),
+    Column("open", right=True),
+    Column("minutes", right=True),
+)
+
+
+def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
+    """Writes `reviews` to `out`, worst first: what could not be read, what is not ready, what cannot be told, what is ready."""
+    ordered = sorted(reviews, key=_badness)
+    if ordered:
+        for line in table(_COLUMNS, [_row(review) for review in ordered], options.width):
+            out.write(line + "\n")
+        out.write("\n")
+    for review in ordered:
+        for problem in review.problems:
+            out.write(f"{escaped(str(problem))}\n")
+    for line in _questions(reviews, options.width):
+        out.write(line + "\n")
+    counts = Counter("could not be reviewed" if not r.is_reviewed else r.readiness.verdict for r in reviews)
+    told = ", ".join(f"{count} {what}" for what, count in sorted(counts.items(), key=lambda item: _ORDER.get(item[0], 0)))
+    out.write(f"{len(reviews)} {'program' if len(reviews) == 1 else 'programs'}{': ' if told else ''}{told}\n")
+
+
+def _badness(review: Review) -> tuple[int, int, int, str]:
+    count = _counts(review)
+    return (_ORDER[review.readiness.verdict] if review.is_reviewed else 0, -count["error"], -count["warning"], review.program)
+
+
+def _counts(review: Review) -> Counter[str]:
+    return Counter(finding.level if finding.verdict == "holds" else "open" for finding in review.findings)
+
+
+def _row(review: Review) -> list[str]:
+    count = _counts(review)
+    seconds = review.totals.seconds if review.totals else None
+    verdict = review.readiness.verdict if review.is_reviewed else "not read"
+    numbers = [str(count[level]) if review.is_reviewed else "" for level in ("error", "warning", "note", "open")]
+    return [escaped(review.program), verdict, *numbers, f"{seconds / 60:.1f}" if seconds is not None else ""]
+
+
+def _questions(reviews: Sequence[Review], columns: int) -> list[str]:
+    """What is missing in most programs, first."""
+    asked: Counter[Missing] = Counter(question.missing for review in reviews for question in review.questions)
+    if not asked:
+        return []
+    lines = ["what would decide most:"]
+    ordered = sorted(asked.items(), key=lambda item: (-item[1], item[0].record, item[0].field, item[0].question))
+    for missing, count in ordered[:MOST_QUESTIONS]:
+        programs = f"{count} {'program' if count == 1 else 'programs'}"
+        field = f" (`{missing.field}` of {missing.record})" if missing.field else f" ({missing.record})"
+        lines += wrapped(escaped(f"{missing.question}{field}: {programs}"), columns, "  - ", "    ")
+    if len(ordered) > MOST_QUESTIONS:
+        lines.append(
+            f"  and {len(ordered) - MOST_QUESTIONS} more questions; `coolcheck review PROGRAM` asks those of one program"
+        )
+    return [*lines, ""]
