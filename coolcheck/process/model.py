@@ -1,17 +1,22 @@
 """The objects that rules speak about: few, frozen, each able to say where it comes from. SI units."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from coolcheck.known import Known, Truth
+from coolcheck.known import Known, Truth, every, merged, no, unknown, yes
 from coolcheck.place import Place
 
 if TYPE_CHECKING:
     from coolcheck.nc.moves import Event, Execution, Modal
+    from coolcheck.process.clock import Clock
     from coolcheck.records.binding import Binding
     from coolcheck.records.record import Record
 
 MODES = ("flood", "ring", "nozzle", "through_tool", "air", "through_air", "mist", "minimum_quantity", "wash")
+WETTING = ("delivered", "partial_leak")  # outcomes of a chain in which fluid comes out at the edge
+OUTSIDE_REACH = ("shank_spray", "holder_jets")  # outcomes in which it runs down the shank, and reaches as far as a flood
+BLOCKING = ("commanded", "machine", "spindle", "pull_stud", "holder")  # a no of these links lets nothing by at all
 LIQUID = ("flood", "ring", "nozzle", "through_tool", "mist", "minimum_quantity")
 
 
@@ -67,6 +72,32 @@ class Chain:
         """The first link that is not a known yes."""
         return next((link for link in self.links if not link.passes.is_yes), None)
 
+    def link(self, name: str) -> Link | None:
+        """The link of that name, None when this chain has none."""
+        return next((link for link in self.links if link.name == name), None)
+
+    @property
+    def wets(self) -> Truth:
+        """Does any of it reach the edge. A leaking collet still lets fluid through the tool, a spray along the shank reaches as
+        far as a flood does: neither is the whole chain, both wet the edge."""
+        evidence = merged(e for link in self.links for e in link.passes.evidence)
+        if self.result in WETTING:
+            return yes(*evidence)
+        if self.result in OUTSIDE_REACH:
+            reach = self.link("reach")
+            return reach.passes if reach else every(link.passes for link in self.links)
+        if self.result != "unknown":
+            return no(*(self.weakest.passes.evidence if self.weakest else evidence))
+        blocked = next((link for link in self.links if link.name in BLOCKING and link.passes.is_no), None)
+        if blocked is not None:
+            return no(*blocked.passes.evidence)
+        tool = self.link("tool")
+        open_links = [link for link in self.links if not link.passes.is_yes]
+        if tool is not None and tool.passes.is_yes and all(link.name == "clamping" for link in open_links):
+            return yes(*evidence)  # sealed or leaking: fluid comes out of the tool either way
+        missing = merged(m for link in self.links for m in link.passes.missing)
+        return unknown(*missing, evidence=evidence)
+
 
 @dataclass(frozen=True, slots=True)
 class Stroke:
@@ -78,20 +109,24 @@ class Stroke:
     row: int
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class HoleStep:
-    """What one operation did to one hole.
+    """What one operation did to one hole. There may be hundred thousands of them: what many share is shared.
 
     kind : kind of the operation; tool : T number; depth : from the top of the hole to the deepest point of the tool [m]
     diameter : cutting diameter [m]; strokes : feed strokes in order; retract : none | chip_break | full
     dwell : at the bottom [s]; seconds : machine time from first to last move [s]; fluid : commanded while it cuts
+    hole, order : number of its hole and its index among the steps of that hole
     """
 
     operation: "Operation"
-    place: Place
+    execution: "Execution" = field(repr=False)
+    block: int
+    hole: int
+    order: int
     depth: Known[float]
     diameter: Known[float]
-    strokes: tuple[Stroke, ...]
+    strokes: Sequence[Stroke]
     retract: str
     dwell: float
     rows: tuple[int, int]
@@ -99,6 +134,11 @@ class HoleStep:
     single_pass_seconds: Known[float]
     fluid: Fluid
     cycle: int = -1
+
+    @property
+    def place(self) -> Place:
+        """The block that makes it."""
+        return self.execution.place(self.block)
 
 
 @dataclass(frozen=True)
@@ -123,7 +163,9 @@ class Hole:
 class Passage:
     """One engagement of an edge: from entering material to leaving it.
 
-    wet : did liquid reach the edge (the chain's verdict, not only the command); regime of the operation it belongs to
+    wet : did liquid reach the edge all along (the chain's verdict, not only the command); commanded_wet : was it commanded
+    all along. Engagements of one operation that follow each other under one fluid state are one passage: `count` says how many.
+    An engagement in which the fluid changed is a passage of its own, and `changes` holds those events.
     """
 
     operation: "Operation"
@@ -132,7 +174,8 @@ class Passage:
     seconds: Known[float]
     wet: Truth
     commanded_wet: Truth
-    changes: tuple["Event", ...] = ()  # fluid events while the edge was cutting
+    changes: tuple["Event", ...] = ()
+    count: int = 1
 
 
 @dataclass(frozen=True)
@@ -149,8 +192,8 @@ class Edge:
 class Operation:
     """What one tool does in one go.
 
-    kind : drill | peck_drill | chip_break_drill | gun_drill | spot | ream | bore | tap | thread_mill | chamfer | face | rough | finish |
-           mill | engrave | probe | wash | idle | unknown; `kind_known` carries the evidence for it
+    kind : drill | peck_drill | chip_break_drill | gun_drill | spot | ream | bore | tap | thread_mill | chamfer | face | rough |
+           finish | mill | engrave | probe | wash | idle | unknown; `kind_known` carries the evidence for it
     rows : first and last row of its moves; number from 1 in program order
     times in s, depth in m below the top of what it enters, speeds in 1/s (rpm / 60) and m/s
     """
@@ -197,3 +240,4 @@ class Timeline:
     cutting_seconds: Known[float]
     pecking_seconds: Known[float]
     changes: tuple["Event", ...]
+    clock: "Clock" = field(repr=False)

@@ -1,0 +1,329 @@
+"""Machine time: how long each move takes, and when anything happens. Columns again, so that a million moves cost little."""
+
+from bisect import bisect_left, bisect_right
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coolcheck.known import Evidence, Known, Missing, known, merged, unknown
+from coolcheck.nc.moves import Floats, Kind
+from coolcheck.physics.kinematics import along, apart_rapid_times, arc_speed, junction_speeds, move_times, path_times
+
+if TYPE_CHECKING:
+    from coolcheck.nc.moves import Execution, Moves
+    from coolcheck.records.record import Record
+
+AXES = ("x", "y", "z")
+PLANES = {17: (0, 1), 18: (2, 0), 19: (1, 2)}  # the axes of each plane, in the order in which a positive turn goes
+UNLIMITED = 1e9  # an acceleration that no rapid feels [m/s2]
+NO_CORNERS = "without slowing at corners: acceleration or corner speed is not in the machine record (a lower bound)"
+FEED_GAP = Missing("program", "", "how fast, and from where, is this fed? A feed or a position before it is not known")
+POSITION_GAP = Missing("program", "", "from where does this rapid start? A position before it is not known")
+
+
+@dataclass(frozen=True)
+class Clock:
+    """When things happen, from the first move on.
+
+    seconds : time of each move [s], NaN where it is not known; is_rapid : which of them are rapids
+    halt_rows, halt_events, halt_seconds : dwells, tool changes and spindle starts in program order; NaN where not known
+    bottom_rows, bottom_seconds : dwells inside canned cycles, behind which move, sorted
+    rapid_missing, halt_missing : what would make the unknown ones known
+    evidence, feed_evidence : what all times, and what the times of feed moves alone, rest on
+    """
+
+    seconds: Floats
+    is_rapid: NDArray[np.bool_]
+    halt_rows: tuple[int, ...]
+    halt_events: tuple[int, ...]
+    halt_seconds: tuple[float, ...]
+    bottom_rows: NDArray[np.int64]
+    bottom_seconds: Floats
+    rapid_missing: tuple[Missing, ...]
+    halt_missing: tuple[Missing, ...]
+    evidence: tuple[Evidence, ...]
+    feed_evidence: tuple[Evidence, ...]
+
+    @cached_property
+    def sums(self) -> Floats:
+        """Time of all moves before each row, unknown ones left out; one longer than the moves. Dwells in cycles included."""
+        sums = np.zeros(len(self.seconds) + 1)
+        np.cumsum(self.seconds, out=sums[1:]) if not self._has_gaps else np.nancumsum(self.seconds, out=sums[1:])
+        if len(self.bottom_rows):
+            added = np.concatenate([[0.0], np.cumsum(self.bottom_seconds)])
+            sums += added[np.searchsorted(self.bottom_rows, np.arange(len(sums)), side="left")]
+        return sums
+
+    @cached_property
+    def _has_gaps(self) -> bool:
+        return bool(np.isnan(self.seconds).any())
+
+    @cached_property
+    def rapid_gaps(self) -> NDArray[np.int64]:
+        """How many rapids before each row have no known time."""
+        return _counts(np.isnan(self.seconds) & self.is_rapid) if self._has_gaps else np.zeros(1, np.int64)
+
+    @cached_property
+    def feed_gaps(self) -> NDArray[np.int64]:
+        """How many feed moves before each row have no known time."""
+        return _counts(np.isnan(self.seconds) & ~self.is_rapid) if self._has_gaps else np.zeros(1, np.int64)
+
+    @cached_property
+    def _halt_sums(self) -> tuple[list[float], list[int]]:
+        times = np.array(self.halt_seconds, dtype=float)
+        sums = np.concatenate([[0.0], np.nancumsum(times)]).tolist()
+        return sums, np.concatenate([[0], np.cumsum(np.isnan(times))]).tolist()
+
+    def _known(self, first: int, behind: int, halt: int, behind_halt: int) -> Known[float]:
+        """Time of moves first … behind - 1 and of halts halt … behind_halt - 1."""
+        missing: list[Missing] = []
+        if self._has_gaps:
+            if self.rapid_gaps[behind] > self.rapid_gaps[first]:
+                missing += self.rapid_missing or (POSITION_GAP,)
+            if self.feed_gaps[behind] > self.feed_gaps[first]:
+                missing.append(FEED_GAP)
+        sums, gaps = self._halt_sums
+        if gaps[behind_halt] > gaps[halt]:
+            missing += self.halt_missing
+        if missing:
+            return unknown(*missing, evidence=self.evidence)
+        total = float(self.sums[behind] - self.sums[first]) + sums[behind_halt] - sums[halt]
+        return known(max(0.0, total), *self.evidence)
+
+    def columns(self, first: NDArray[np.int64], last: NDArray[np.int64]) -> Floats:
+        """Time of the moves first … last of many stretches at once, with the halts between them; NaN where it is not known."""
+        times: Floats = self.sums[last + 1] - self.sums[first]
+        if self._has_gaps:
+            gaps = self.rapid_gaps + self.feed_gaps
+            times[gaps[last + 1] > gaps[first]] = np.nan
+        if self.halt_rows:
+            rows = np.array(self.halt_rows, dtype=np.int64)
+            sums, gaps_list = self._halt_sums
+            start, stop = np.searchsorted(rows, first, side="right"), np.searchsorted(rows, last, side="right")
+            times += np.array(sums)[stop] - np.array(sums)[start]
+            times[np.array(gaps_list)[stop] > np.array(gaps_list)[start]] = np.nan
+        return times
+
+    def before(self, row: int) -> Known[float]:
+        """When everything before move `row` is done, its own halts still to come."""
+        return self._known(0, row, 0, bisect_left(self.halt_rows, row))
+
+    def moving_start(self, row: int) -> Known[float]:
+        """When move `row` sets off, the halts before it done."""
+        return self._known(0, row, 0, bisect_right(self.halt_rows, row))
+
+    def at_event(self, event: int, row: int) -> Known[float]:
+        """When the event of that index, which stands before move `row`, happens."""
+        return self._known(0, row, 0, bisect_left(self.halt_events, event))
+
+    def whole(self, first: int, last: int) -> Known[float]:
+        """Time from everything before `first` to the end of move `last`."""
+        return self._known(first, last + 1, bisect_left(self.halt_rows, first), bisect_left(self.halt_rows, last + 1))
+
+    def moving(self, first: int, last: int) -> Known[float]:
+        """Time from the start of the motion of `first` to the end of `last`, with the halts between."""
+        return self._known(first, last + 1, bisect_right(self.halt_rows, first), bisect_left(self.halt_rows, last + 1))
+
+    def from_event(self, event: int, row: int, to_row: int) -> Known[float]:
+        """Time from an event to the moment move `to_row` sets off."""
+        return self._known(row, to_row, bisect_left(self.halt_events, event), bisect_right(self.halt_rows, to_row))
+
+    def between_events(self, event: int, row: int, later: int, later_row: int) -> Known[float]:
+        """Time from one event to a later one."""
+        return self._known(row, later_row, bisect_left(self.halt_events, event), bisect_left(self.halt_events, later))
+
+
+def _counts(marks: NDArray[np.bool_]) -> NDArray[np.int64]:
+    return np.concatenate([[0], np.cumsum(marks)])
+
+
+def clock(execution: "Execution", machine: "Record") -> Clock:
+    """The clock of a program on a machine: rapids by rates and acceleration, feed moves slowing at their corners where known."""
+    moves = execution.moves
+    is_rapid = moves.kind == Kind.RAPID
+    drives = _Drives(machine)
+    seconds = moves.seconds.copy()
+    rapids = np.flatnonzero(is_rapid)
+    seconds[rapids] = drives.rapid_seconds(moves, rapids)
+    rows, events, halts, missing = _halts(execution, machine)
+    drives.slow_feed_moves(moves, np.flatnonzero(~is_rapid), rows, seconds)
+    bottom_rows, bottoms = _bottom_dwells(execution)
+    rapid_missing = merged(drives.missing)
+    return Clock(
+        seconds,
+        is_rapid,
+        rows,
+        events,
+        halts,
+        bottom_rows,
+        bottoms,
+        rapid_missing,
+        missing,
+        merged(drives.evidence + drives.feed_evidence),
+        merged(drives.feed_evidence),
+    )
+
+
+class _Drives:
+    """Rates and accelerations of the machine's axes, and the times they give. Collects what it used and what it lacked."""
+
+    def __init__(self, machine: "Record") -> None:
+        self.machine = machine
+        self.missing: list[Missing] = []
+        self.evidence: list[Evidence] = []  # of the rapids
+        self.feed_evidence: list[Evidence] = []
+        self.accelerations = [machine.field(f"motion.acceleration {axis}") for axis in AXES]
+
+    def rapid_seconds(self, moves: "Moves", rows: NDArray[np.int64]) -> Floats:
+        """Time of the rapids in `rows`, NaN where the rate of an axis that moves, or a position, is not known."""
+        travel = np.stack([np.abs(getattr(moves, a)[rows] - getattr(moves, a + "0")[rows]) for a in AXES], axis=1) * 1e-3
+        rates = [self.machine.field(f"motion.rapid {axis}") for axis in AXES]
+        dark = np.zeros(len(rows), np.bool_)
+        limits, ramps = np.ones(3), np.ones(3)
+        for index, (rate, acceleration) in enumerate(zip(rates, self.accelerations, strict=True)):
+            moving = travel[:, index] != 0  # NaN counts as moving
+            if not moving.any():
+                continue
+            if not rate.is_known:
+                self.missing += rate.missing
+                dark |= moving
+                continue
+            self.evidence += rate.evidence
+            limits[index] = rate.value
+            ramps[index] = self._acceleration(acceleration, AXES[index])
+        seconds = self._rapid(travel, limits, ramps)
+        settle = self.machine.field("motion.settle time")
+        if settle.is_known:
+            seconds[seconds > 0] += settle.value
+            self.evidence += settle.evidence
+        seconds[dark] = np.nan
+        return seconds
+
+    def _acceleration(self, acceleration: Known[float], axis: str) -> float:
+        if acceleration.is_known:
+            self.evidence += acceleration.evidence
+            return acceleration.value
+        note = (
+            f"the machine record is silent on acceleration {axis}; rapids are taken to reach their rate at once (a lower bound)"
+        )
+        self.evidence.append(Evidence(f"acceleration {axis}", "unlimited", source="assumed", note=note))
+        return UNLIMITED
+
+    def _rapid(self, travel: Floats, limits: Floats, ramps: Floats) -> Floats:
+        linear = self.machine.field("motion.rapid is linear")
+        if not len(travel) or not linear.is_yes:
+            return apart_rapid_times(travel, limits, ramps) if len(travel) else np.zeros(0)
+        self.evidence += linear.evidence
+        lengths = np.sqrt((travel**2).sum(axis=1))
+        speed, ramp = along(travel, limits), along(travel, ramps)
+        still = lengths == 0
+        speed[still], ramp[still] = 1.0, 1.0
+        return move_times(lengths, speed, ramp)
+
+    def slow_feed_moves(self, moves: "Moves", rows: NDArray[np.int64], halts: tuple[int, ...], seconds: Floats) -> None:
+        """Replaces the programmed times of feed moves by those with acceleration and corners, where the record knows them."""
+        corner = self.machine.field("motion.corner speed")
+        known_ramps = [a.value for a in self.accelerations if a.is_known]
+        if not corner.is_known or len(known_ramps) < len(AXES) or not len(rows):
+            if len(rows):
+                self.feed_evidence.append(Evidence("feed moves", "at programmed feed", source="assumed", note=NO_CORNERS))
+            return
+        ramp = min(known_ramps)  # the weakest axis, for every direction: an upper bound on time
+        length = moves.length[rows] * 1e-3
+        with np.errstate(divide="ignore", invalid="ignore"):
+            speed = np.where(length > 0, length / seconds[rows], np.inf)
+        arcs = moves.arc[rows]
+        on_arc = arcs >= 0
+        if on_arc.any():
+            radius = np.maximum(moves.arcs.radius[arcs[on_arc]] * 1e-3, 1e-9)
+            speed[on_arc] = np.minimum(speed[on_arc], arc_speed(radius, ramp))
+        start, end = _directions(moves, rows)
+        stops = np.empty(len(rows), np.bool_)
+        stops[:1] = True
+        stops[1:] = rows[1:] != rows[:-1] + 1  # a rapid, or a dwell, lies between
+        stops[np.searchsorted(rows, [row for row in halts if row <= rows[-1]])] = True
+        limited = np.where(np.isfinite(speed) | (length == 0), speed, np.nan)
+        seconds[rows] = path_times(length, limited, ramp, junction_speeds(end, start, limited, corner.value, stops))
+        self.feed_evidence += corner.evidence
+
+
+def _directions(moves: "Moves", rows: NDArray[np.int64]) -> tuple[Floats, Floats]:
+    """Unit directions at the start and at the end of each move; zeros for a move without length."""
+    way = np.stack([getattr(moves, a)[rows] - getattr(moves, a + "0")[rows] for a in AXES], axis=1)
+    start, end = way, way
+    arcs = moves.arc[rows]
+    turning = np.flatnonzero(arcs >= 0)
+    if len(turning):
+        start, end = way.copy(), way.copy()
+        for plane, (first, second) in PLANES.items():
+            these = turning[moves.arcs.plane[arcs[turning]] == plane]
+            _tangents(moves, rows[these], arcs[these], first, second, start, end, these)
+    return _unit(start), _unit(end)
+
+
+def _tangents(
+    moves: "Moves",
+    rows: NDArray[np.int64],
+    arcs: NDArray[np.int32],
+    first: int,
+    second: int,
+    start: Floats,
+    end: Floats,
+    at: NDArray[np.int64],
+) -> None:
+    """Writes the directions of arcs in one plane: square to the radius, turning with or against the clock."""
+    turn = np.where(moves.kind[rows] == Kind.ARC_CCW, 1.0, -1.0)
+    centre = [getattr(moves.arcs, AXES[first])[arcs], getattr(moves.arcs, AXES[second])[arcs]]
+    rise = start[at, 3 - first - second] / np.maximum(moves.arcs.length[arcs], 1e-12)
+    for column, suffix in ((start, "0"), (end, "")):
+        u: Floats = getattr(moves, AXES[first] + suffix)[rows] - centre[0]
+        w = getattr(moves, AXES[second] + suffix)[rows] - centre[1]
+        radius = np.maximum(np.hypot(u, w), 1e-12)
+        flat = np.sqrt(np.maximum(0.0, 1.0 - rise**2))
+        column[at, first], column[at, second] = -turn * w / radius * flat, turn * u / radius * flat
+        column[at, 3 - first - second] = rise
+
+
+def _unit(way: Floats) -> Floats:
+    length = np.sqrt((way**2).sum(axis=1, keepdims=True))
+    unit: Floats = np.divide(way, length, out=np.zeros_like(way), where=length > 0)
+    return unit
+
+
+def _halts(
+    execution: "Execution", machine: "Record"
+) -> tuple[tuple[int, ...], tuple[int, ...], tuple[float, ...], tuple[Missing, ...]]:
+    """Everything that takes time between moves: dwells as programmed, tool changes as the machine record says."""
+    rows, indices, seconds = [], [], []
+    missing: list[Missing] = []
+    change = machine.field("motion.tool change time")
+    for index, event in enumerate(execution.events):
+        if event.kind == "tool_change":
+            took = change.or_else(np.nan)
+            missing += change.missing
+        elif event.seconds:
+            took = event.seconds
+            if np.isnan(took):
+                missing.append(Missing("program", "", "how long is this dwell?", execution.place(event.block)))
+        else:
+            continue
+        rows.append(event.row)
+        indices.append(index)
+        seconds.append(took)
+    return tuple(rows), tuple(indices), tuple(seconds), merged(missing)
+
+
+def _bottom_dwells(execution: "Execution") -> tuple[NDArray[np.int64], Floats]:
+    """Dwells at the bottom of canned cycles: behind the last feed move of each hole."""
+    holes = execution.cycle_holes
+    dwells = np.array([cycle.dwell for cycle in execution.cycles], dtype=float)
+    if not len(holes) or not dwells.any():
+        return np.zeros(0, np.int64), np.zeros(0)
+    times = dwells[holes.cycle]
+    which = np.flatnonzero(times > 0)
+    rows = holes.last[which].astype(np.int64)
+    order = np.argsort(rows, kind="stable")
+    return rows[order], times[which][order]

@@ -1,0 +1,293 @@
+"""Which fluids the program commands, over time: what the dialect and the machine record make of its codes.
+
+The state is a set, not one value: several modes may be on. Nothing is ever taken from the number of a builder-assigned code
+alone; a code that nobody explained makes unknown the modes that it could concern, and asks one question.
+"""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from coolcheck.known import Evidence, Known, Missing, Truth, known, merged, no, some, unknown, yes
+from coolcheck.place import Place
+from coolcheck.process.model import MODES, Fluid, FluidSpan
+
+if TYPE_CHECKING:
+    from coolcheck.nc.moves import Event, Execution
+    from coolcheck.records.record import Record, Section
+
+# What a machine does by itself at these events, and the list of its record that tells it.
+AUTOMATIC = {
+    "tool_change": ("off at.tool change", "the tool change"),
+    "stop": ("off at.program stop", "a program stop"),
+    "optional_stop": ("off at.program stop", "a program stop"),
+    "end": ("off at.program end", "the program end"),
+}
+SPINDLE_STOP = ("off at.spindle stop", "stopping the spindle")
+# The codes that the standard table assigns (ISO 6983-1): a dialect's "all off" ends these modes, not what a builder added.
+STANDARD_MODES = ("flood", "mist")
+START_NOTE = "every fluid is taken as off when the program starts; common practice, no source"
+_CODE = re.compile(r"^([A-Z]+)\s*0*(\d+(?:\.\d+)?)$", re.I)
+_WITH = re.compile(r"^([A-Z])\s*([+-]?(?:\d+\.?\d*|\.\d+))$", re.I)
+
+Modes = tuple[Truth, ...]  # one for each mode of MODES, in that order
+
+
+@dataclass(frozen=True)
+class FluidTable:
+    """The fluid state over the program, looked up by row. `rows` are those of `spans`."""
+
+    spans: tuple[FluidSpan, ...]
+    rows: NDArray[np.int64]
+
+    def at(self, row: int) -> Fluid:
+        """The state under which move `row` runs."""
+        return self.spans[self.index(row)].fluid
+
+    def index(self, row: int) -> int:
+        """The index of the span that holds at move `row`."""
+        return int(np.searchsorted(self.rows, row, side="right")) - 1
+
+    def within(self, first: int, last: int) -> range:
+        """The indices of the spans that hold somewhere in rows first … last."""
+        return range(self.index(first), self.index(last) + 1)
+
+
+def code_name(text: str) -> str:
+    """A code without leading zeros and blanks, as records and programs are compared.
+
+    >>> code_name("m08"), code_name("M 8"), code_name("M0")
+    ('M8', 'M8', 'M0')
+    """
+    match = _CODE.match(text.strip())
+    return f"{match.group(1).upper()}{match.group(2)}" if match else text.strip().upper()
+
+
+class CodeBook:
+    """What the machine record says of each code."""
+
+    def __init__(self, machine: "Record") -> None:
+        self.machine = machine
+        self._entries: dict[str, list[Section]] = {}
+        for entry in machine.entries("codes"):
+            code = entry.field("code")
+            if code.is_known:
+                self._entries.setdefault(code_name(code.value), []).append(entry)
+
+    def entry(self, event: "Event") -> "Section | None":
+        """The entry for the code of an event with the words beside it; None when the record does not list it."""
+        entries = self._entries.get(code_name(event.code), [])
+        plain = None
+        for entry in entries:
+            beside = entry.field("with")
+            if not beside.is_known:
+                plain = entry
+            elif _stands(beside.value, event.words):
+                return entry
+        return plain
+
+    def means(self, event: "Event") -> Known[str]:
+        """What else the code does, such as "chip_conveyor"; "" when the record lists the code and says nothing more."""
+        entry = self.entry(event)
+        if entry is None:
+            return unknown(self.question(event.code))
+        what = entry.field("means")
+        return what if what.is_known else known("", *entry.field("code").evidence)
+
+    def question(self, code: str) -> Missing:
+        """What must be asked about a code that the record does not list."""
+        name = code_name(code)
+        return Missing("machine", "codes", f"what does {name} do on this machine?", _file(self.machine))
+
+    def is_listed(self, event: "Event") -> bool:
+        """Does the machine record say what this code does."""
+        return self.entry(event) is not None
+
+
+def _stands(word: str, words: dict[str, float]) -> bool:
+    match = _WITH.match(word.strip())
+    return bool(match) and words.get(match.group(1).upper()) == float(match.group(2)) if match else False
+
+
+def _file(record: "Record") -> Place | None:
+    return Place(str(record.file)) if record.is_present else None
+
+
+def is_builder_code(event: "Event") -> bool:
+    """A code that only the machine record can explain."""
+    return event.kind in ("m_code", "fluid") and not event.fluid
+
+
+def fluid_table(execution: "Execution", machine: "Record") -> FluidTable:
+    """The fluid state over all moves, from the events in their order."""
+    reader = _Reader(execution, machine)
+    spans = [FluidSpan(0, reader.fluid(None), -1)]
+    for index, event in enumerate(execution.events):
+        before = reader.modes, reader.level
+        reader.take(event)
+        if (reader.modes, reader.level) != before:
+            spans.append(FluidSpan(event.row, reader.fluid(event), index))
+    rows = np.array([span.row for span in spans], dtype=np.int64)
+    return FluidTable(tuple(spans), rows)
+
+
+class _Reader:
+    """Walks the events and keeps the state. Mutable, seen by nobody else."""
+
+    def __init__(self, execution: "Execution", machine: "Record") -> None:
+        self.execution = execution
+        self.machine = machine
+        self.book = CodeBook(machine)
+        self.level = ""
+        start = no(Evidence("fluid", "off", source="assumed", note=START_NOTE))
+        self.modes: Modes = tuple(start for _ in MODES)
+        self._possible = _possible_modes(machine)
+        self._automatic: dict[str, Known[tuple[str, ...]]] = {}
+
+    def fluid(self, event: "Event | None") -> Fluid:
+        """The state now, last changed by `event`."""
+        place = self.execution.place(event.block) if event else None
+        return Fluid(tuple(zip(MODES, self.modes, strict=True)), self.level, place)
+
+    def take(self, event: "Event") -> None:
+        """The state after `event`."""
+        if event.kind in AUTOMATIC:
+            self._by_dialect_or_machine(event)
+        elif event.kind in ("fluid", "m_code", "spindle", "call"):
+            entry = self.book.entry(event) if event.code else None
+            if entry is not None:
+                self._by_record(event, entry)
+            elif event.fluid:
+                self._by_dialect(event)
+            elif is_builder_code(event):
+                self._by_nobody(event)
+            if _stops_spindle(event, entry):
+                self._end_automatically(event, *SPINDLE_STOP)
+
+    def _set(self, modes: Iterable[str], truth: Truth) -> None:
+        chosen = set(modes)
+        self.modes = tuple(truth if mode in chosen else old for mode, old in zip(MODES, self.modes, strict=True))
+
+    def _evidence(self, event: "Event", value: str, note: str = "") -> Evidence:
+        return Evidence(event.code or event.kind, value, place=self.execution.place(event.block), source="program", note=note)
+
+    def _by_record(self, event: "Event", entry: "Section") -> None:
+        """The machine record lists the code: what it says counts, and nothing else."""
+        where = entry.field("code").evidence
+        off, on = entry.field("off"), entry.field("on")
+        if off.is_known:
+            self._set(off.value, no(self._evidence(event, "off"), *where))
+            self.level = "" if "through_tool" in off.value else self.level
+        if on.is_known:
+            self._set(on.value, yes(self._evidence(event, "on"), *where))
+        level = entry.field("level")
+        if level.is_known:
+            self.level = level.value
+
+    def _by_dialect(self, event: "Event") -> None:
+        """What the standard table or the dialect says; "all off" leaves open what a builder's mode does."""
+        for mode, state in _stated(event.fluid):
+            if state == "on":
+                self._set([mode], yes(self._evidence(event, "on")))
+            elif mode != "all":
+                self._set([mode], no(self._evidence(event, "off")))
+            else:
+                self._all_off(event)
+
+    def _all_off(self, event: "Event") -> None:
+        evidence = self._evidence(event, "all off")
+        code = code_name(event.code)
+        for mode, old in zip(MODES, self.modes, strict=True):
+            if mode in STANDARD_MODES:
+                self._set([mode], no(evidence))
+            elif not old.is_no:
+                question = f"does {code} turn off {_words(mode)} on this machine? Write its `off` list under `codes`"
+                self._set([mode], unknown(Missing("machine", "codes", question, _file(self.machine)), evidence=(evidence,)))
+
+    def _by_nobody(self, event: "Event") -> None:
+        """Nobody says what the code does: unknown, for the modes that this machine could have."""
+        doubt: Truth = unknown(self.book.question(event.code), evidence=(self._evidence(event, "not explained"),))
+        modes = []
+        for mode, old in zip(MODES, self.modes, strict=True):
+            if mode not in self._possible:
+                modes.append(old)
+            elif old.is_known:
+                modes.append(doubt)
+            else:
+                modes.append(unknown(*merged(old.missing + doubt.missing), evidence=old.evidence))
+        self.modes = tuple(modes)
+
+    def _by_dialect_or_machine(self, event: "Event") -> None:
+        """Tool change, stop, end: the machine record first, then what the dialect itself says."""
+        field, words = AUTOMATIC[event.kind]
+        if event.fluid and not self._list(field).is_known:
+            self._by_dialect(event)
+        else:
+            self._end_automatically(event, field, words)
+
+    def _list(self, field: str) -> Known[tuple[str, ...]]:
+        if field not in self._automatic:
+            self._automatic[field] = self.machine.field(field)
+        return self._automatic[field]
+
+    def _end_automatically(self, event: "Event", field: str, words: str) -> None:
+        """What runs may be turned off by the machine itself: by its list, or unknown without one."""
+        running = [mode for mode, truth in zip(MODES, self.modes, strict=True) if not truth.is_no]
+        if not running:
+            return
+        listed = self._list(field)
+        for mode in running:
+            if listed.is_known and mode not in listed.value:
+                continue
+            evidence = self._evidence(event, f"{words} ends {_words(mode)}")
+            if not listed.is_known:
+                question = f"does {words} turn off {_words(mode)} on this machine?"
+                asked = Missing("machine", field, question, _file(self.machine))
+                self._set([mode], unknown(asked, evidence=(self._evidence(event, words),)))
+            elif event.kind == "optional_stop":
+                asked = Missing("program", "", f"is the optional stop active at {self.execution.place(event.block)}?")
+                self._set([mode], unknown(asked, evidence=(evidence, *listed.evidence)))
+            else:
+                self._set([mode], no(evidence, *listed.evidence))
+
+
+def _stops_spindle(event: "Event", entry: "Section | None") -> bool:
+    if entry is not None and entry.field("spindle").is_known:
+        return bool(entry.field("spindle").value == "stop")
+    return event.kind == "spindle" and code_name(event.code) == "M5"
+
+
+def _stated(text: str) -> list[tuple[str, str]]:
+    """The modes and states in a dialect's words, such as "flood on" or "mist off, flood off"."""
+    found = []
+    for part in re.split(r"[,;+]|\band\b", text):
+        words = part.split()
+        if len(words) >= 2 and words[-1] in ("on", "off"):
+            mode = "_".join(words[:-1]).replace("-", "_")
+            if mode == "all" or mode in MODES:
+                found.append((mode, words[-1]))
+    return found
+
+
+def _possible_modes(machine: "Record") -> frozenset[str]:
+    """The modes that a code of this machine could concern: all but those that the record says it has not."""
+    absent = set()
+    for mode in MODES:
+        fitted = machine.entry("supplies", mode).field("fitted")
+        if fitted.is_known and fitted.value == "no":
+            absent.add(mode)
+    return frozenset(MODES) - absent
+
+
+def _words(mode: str) -> str:
+    return mode.replace("_", " ")
+
+
+def commanded(fluid: Fluid, modes: Sequence[str]) -> Truth:
+    """Is one of `modes` on in this state."""
+    states = dict(fluid.modes)
+    return some(states[mode] for mode in modes)

@@ -1,0 +1,412 @@
+"""Operations: what one tool does in one go, with its kind, times, depth, feed, speed, and the fluid commanded and delivered."""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from coolcheck.known import Evidence, Known, Missing, Truth, known, merged, unknown
+from coolcheck.nc.moves import Floats, Modal
+from coolcheck.process.clock import FEED_GAP, POSITION_GAP, Clock
+from coolcheck.process.comments import Remark
+from coolcheck.process.delivery import DRY_KINDS, Setup, chains, wet
+from coolcheck.process.fluids import FluidTable
+from coolcheck.process.holes import Grouped, depth_between, visit_seconds
+from coolcheck.process.kinds import PLUNGING, Clues, diameter_of, kind_of
+from coolcheck.process.model import LIQUID, Chain, Fluid, Operation
+from coolcheck.process.sections import Rows, Section
+from coolcheck.process.visits import RETRACTS
+
+if TYPE_CHECKING:
+    from coolcheck.nc.moves import Execution
+    from coolcheck.records.binding import Binding
+    from coolcheck.records.record import Record
+
+NO_SIDEWAYS = 1e-4  # mm; a feed move that leaves its place by more than that mills
+HEADER_REACH = 6  # blocks above the first tool in which a comment may still name its operation
+ASSUMED_Z0 = Evidence("top", "Z0", source="assumed", note="no record states the raw face: taken at Z0")
+
+
+@dataclass(frozen=True)
+class Ground:
+    """All that operations are made from: the execution, its records, clock, fluid states, comments, and rows in columns."""
+
+    execution: "Execution"
+    binding: "Binding"
+    clock: Clock
+    fluids: FluidTable
+    remarks: Sequence[Remark]
+    cutting: Rows
+    sections: Sequence[Section]
+
+    @cached_property
+    def sideways(self) -> "np.ndarray[tuple[int], np.dtype[np.bool_]]":
+        """Which cutting moves leave their place in X or Y."""
+        moves, rows = self.execution.moves, self.cutting
+        moved = np.abs(moves.x[rows] - moves.x0[rows]) > NO_SIDEWAYS
+        moved |= np.abs(moves.y[rows] - moves.y0[rows]) > NO_SIDEWAYS
+        return moved | (moves.arc[rows] >= 0)
+
+    @cached_property
+    def offsets(self) -> list[int]:
+        """The first block of the program and of each subprogram file."""
+        starts = [0]
+        for program in (self.execution.program, *self.execution.subprograms):
+            starts.append(starts[-1] + len(program))
+        return starts[:-1]
+
+    def file_of(self, block: int) -> int:
+        """Which program file a block stands in: 0 the program itself."""
+        return bisect_right(self.offsets, block) - 1
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A section with what is known of it before its holes are."""
+
+    section: Section
+    modal: Modal
+    record: "Record"
+    holder: "Record"
+    remarks: tuple[Remark, ...]
+    sideways: bool
+    diameter: Known[float]
+    said: str  # kind by tool record or comments alone, "" for unknown
+
+    @property
+    def cuts(self) -> bool:
+        """It has feed moves."""
+        return self.section.cuts[1] > self.section.cuts[0]
+
+    @property
+    def plunges(self) -> bool:
+        """Its plain feed moves make holes: by the tool, or because they never leave their place."""
+        return self.cuts and not self.section.family and (self.said in PLUNGING or not self.sideways)
+
+
+def drafts(ground: Ground) -> list[Draft]:
+    """The sections with tool, records, comments and what these say of the kind."""
+    found: list[Draft] = []
+    for index, section in enumerate(ground.sections):
+        found.append(_draft(ground, index, section, found[-1] if found else None))
+    return found
+
+
+def _draft(ground: Ground, index: int, section: Section, before: Draft | None) -> Draft:
+    execution = ground.execution
+    row = int(ground.cutting[section.cuts[0]]) if section.cuts[1] > section.cuts[0] else section.first
+    modal = execution.modal(row) if execution.spans else Modal()
+    record, holder = ground.binding.tool(modal.tool), ground.binding.holder(modal.tool)
+    remarks = _remarks(ground, index, section, modal.tool)
+    if before is not None and not section.opens and before.modal.tool == modal.tool:
+        remarks = tuple(dict.fromkeys((*remarks, *before.remarks)))
+    sideways = bool(ground.sideways[slice(*section.cuts)].any())
+    diameter = diameter_of(execution, record, remarks, modal.units, modal.tool)
+    clues = Clues(modal.tool, record, remarks, 0, True, False, False, False)
+    said = kind_of(execution, clues)
+    return Draft(section, modal, record, holder, remarks, sideways, diameter, said.value if said.is_known else "")
+
+
+def _remarks(ground: Ground, index: int, section: Section, tool: int | None) -> tuple[Remark, ...]:
+    """The comments that speak of this section, the nearest to its first cut first; then the header line of its tool."""
+    execution = ground.execution
+    block = execution.moves.block
+    cut = int(block[ground.cutting[section.cuts[0]]]) if section.cuts[1] > section.cuts[0] else -1
+    events = execution.events[slice(*section.events)]
+    change = next((event.block for event in events if event.kind == "tool_change"), -1)
+    anchor = change if change >= 0 else max(cut, 0)
+    until = cut if cut >= 0 and ground.file_of(cut) == ground.file_of(anchor) else anchor
+    before = ground.sections[index - 1] if index else None
+    start = anchor - HEADER_REACH
+    if before is not None and before.behind > before.first:
+        last = ground.cutting[before.cuts[1] - 1] if before.cuts[1] > before.cuts[0] else before.behind - 1
+        previous = int(block[last])
+        start = previous if previous < anchor and ground.file_of(previous) == ground.file_of(anchor) else anchor - HEADER_REACH
+    near = [r for r in ground.remarks if start < r.block <= max(until, anchor) and r.is_ != "header"]
+    if cut >= 0 and ground.file_of(cut) != ground.file_of(anchor):  # the cut lies in a subprogram: its own comments count too
+        near += [
+            r for r in ground.remarks if ground.file_of(r.block) == ground.file_of(cut) and r.block <= cut and r.is_ != "header"
+        ]
+    own = [r for r in near if r.tool is None or r.tool == tool]
+    own.sort(key=lambda r: (r.is_ != "operation", not (r.kind or r.stage), -r.block))
+    header = [r for r in ground.remarks if r.is_ == "tool" and r.tool == tool and tool is not None]
+    return tuple(dict.fromkeys((*own, *header)))
+
+
+def title_of(remarks: Sequence[Remark]) -> str:
+    """What the program calls it: the nearest comment that names work, else the nearest that names anything."""
+    return remarks[0].text if remarks else ""
+
+
+def operations(ground: Ground, made: Sequence[Draft], group: Grouped) -> tuple[Operation, ...]:
+    """The operations, numbered from 1 in program order."""
+    whole, alone = visit_seconds(ground.clock, group.visits)
+    found = []
+    for index, draft in enumerate(made):
+        maker = _Maker(ground, draft, group, group.of_section(index), whole - alone)
+        found.append(maker.operation(index + 1))
+    return tuple(found)
+
+
+class _Maker:
+    """Works out one operation."""
+
+    def __init__(self, ground: Ground, draft: Draft, group: Grouped, visits: Rows, extra: Floats) -> None:
+        self.ground, self.draft, self.group, self.visits = ground, draft, group, visits
+        self.section = draft.section
+        self.extra = extra[visits]
+        self.execution = ground.execution
+        self.cuts = ground.cutting[slice(*draft.section.cuts)]
+        self.events = self.execution.events[slice(*draft.section.events)]
+
+    def operation(self, number: int) -> Operation:
+        """The operation."""
+        draft, section = self.draft, self.section
+        kind, depth = self._kind(), self._depth()
+        states = self._states()
+        setup = setup_of(self.ground.binding, draft, depth, in_hole=bool(len(self.visits)))
+        made = chains(setup, states)
+        first_block, last_block = self._blocks()
+        rapid, feed = self._travel()
+        return Operation(
+            number=number,
+            tool=draft.modal.tool,
+            tool_record=draft.record,
+            holder_record=draft.holder,
+            kind=kind.or_else("unknown"),
+            kind_known=kind,
+            title=title_of(draft.remarks),
+            place=self.execution.place(self._block()),
+            rows=(section.first, section.behind - 1),
+            blocks=(first_block, last_block),
+            modal=draft.modal,
+            rapid_seconds=rapid,
+            feed_seconds=feed,
+            dwell_seconds=self._dwells(),
+            change_seconds=self._change(),
+            start_seconds=self.ground.clock.before(section.first),
+            peck_seconds=self._pecking(),
+            depth=depth,
+            diameter=draft.diameter,
+            feed=self._feed(),
+            n=self._speed(),
+            fluid=states,
+            chains=made,
+            delivered=delivered(draft.record, states, made),
+            holes=tuple(dict.fromkeys((self.group.hole[self.visits] + 1).tolist())),
+            contours=self._contours(),
+        )
+
+    def _kind(self) -> Known[str]:
+        draft, visits = self.draft, self.group.visits
+        strokes = int(visits.strokes[self.visits].max(initial=1))
+        retract = RETRACTS[int(visits.retract[self.visits].max(initial=0))]
+        clues = Clues(
+            tool=draft.modal.tool,
+            record=draft.record,
+            remarks=draft.remarks,
+            family=self.section.family,
+            cuts=draft.cuts,
+            sideways=draft.sideways,
+            probes=any(event.kind == "probe" for event in self.events),
+            washes=self._washes(),
+            strokes=strokes,
+            retract=retract,
+            cycle_evidence=self._cycle_evidence(strokes),
+        )
+        return kind_of(self.execution, clues)
+
+    def _cycle_evidence(self, strokes: int) -> tuple[Evidence, ...]:
+        if not self.section.family:
+            return ()
+        hole = int(self.execution.moves.cycle[self.cuts[0]])
+        cycle = self.execution.cycles[int(self.execution.cycle_holes.cycle[hole])]
+        note = f"{strokes} strokes a hole" if strokes > 1 else "one stroke a hole"
+        return (Evidence("cycle", f"G{cycle.code}", place=self.execution.place(cycle.block), source="program", note=note),)
+
+    def _washes(self) -> bool:
+        spans = self.ground.fluids.spans
+        within = self.ground.fluids.within(self.section.first, max(self.section.first, self.section.behind - 1))
+        return any(spans[index].fluid["wash"].is_yes for index in within)
+
+    def _depth(self) -> Known[float]:
+        if len(self.visits):
+            return self._hole_depth()
+        if not self.draft.cuts:
+            return unknown(Missing("program", "", f"{self._name()} does not cut here: there is no depth"))
+        lowest = float(self.execution.moves.z[self.cuts].min())
+        top = self.ground.binding.job.field("top")
+        if top.is_known:
+            return depth_between(top.value * 1e3, lowest, top.evidence)
+        if np.isnan(lowest) or lowest < 0:
+            return depth_between(0.0, lowest, (ASSUMED_Z0,))
+        return unknown(*top.missing)
+
+    def _hole_depth(self) -> Known[float]:
+        group = self.group
+        depths = group.top[group.hole[self.visits]] - group.visits.bottom[self.visits]
+        if np.isnan(depths).any():
+            return depth_between(float("nan"), 0.0, ())
+        deepest = self.visits[int(np.argmax(depths))]
+        hole = group.hole[deepest]
+        return depth_between(
+            float(group.top[hole]), float(group.visits.bottom[deepest]), group.top_evidence[int(group.top_source[hole])]
+        )
+
+    def _states(self) -> tuple[Fluid, ...]:
+        """The fluid states while it cuts, each once, in order."""
+        table, cuts = self.ground.fluids, self.cuts
+        if not len(cuts):
+            return ()
+        found = []
+        for index in table.within(int(cuts[0]), int(cuts[-1])):
+            start = int(table.rows[index])
+            end = int(table.rows[index + 1]) if index + 1 < len(table.rows) else int(cuts[-1]) + 1
+            if np.searchsorted(cuts, end) > np.searchsorted(cuts, start):
+                found.append(table.spans[index].fluid)
+        return merged(found)
+
+    def _blocks(self) -> tuple[int, int]:
+        block = self.execution.moves.block
+        if self.section.behind > self.section.first:
+            return int(block[self.section.first]), int(block[self.section.behind - 1])
+        return self._block(), self._block()
+
+    def _block(self) -> int:
+        """The block a finding about it points to: its cycle, its first cut, else its tool change or first move."""
+        if self.section.family:
+            hole = int(self.execution.moves.cycle[self.cuts[0]])
+            return int(self.execution.cycle_holes.block[hole])
+        if len(self.cuts):
+            return int(self.execution.moves.block[self.cuts[0]])
+        change = next((event.block for event in self.events if event.kind in ("probe", "tool_change")), None)
+        return change if change is not None else int(self.execution.moves.block[self.section.first])
+
+    def _travel(self) -> tuple[Known[float], Known[float]]:
+        """Time of its rapids and of its feed moves."""
+        rows = slice(self.section.first, self.section.behind)
+        seconds, is_rapid = self.ground.clock.seconds[rows], self.ground.clock.is_rapid[rows]
+        rapid, feed = float(seconds[is_rapid].sum()), float(seconds[~is_rapid].sum())
+        evidence = self.ground.clock.evidence
+        rapid_missing = self.ground.clock.rapid_missing or (POSITION_GAP,)
+        return (
+            unknown(*rapid_missing, evidence=evidence) if np.isnan(rapid) else known(rapid, *evidence),
+            unknown(FEED_GAP) if np.isnan(feed) else known(feed, *self.ground.clock.feed_evidence),
+        )
+
+    def _dwells(self) -> float:
+        clock = self.ground.clock
+        stated = sum(event.seconds for event in self.events if event.kind == "dwell")
+        bottoms = slice(*np.searchsorted(clock.bottom_rows, (self.section.first, self.section.behind)))
+        return float(stated + clock.bottom_seconds[bottoms].sum())
+
+    def _change(self) -> Known[float]:
+        changes = sum(event.kind == "tool_change" for event in self.events)
+        if not changes:
+            return known(0.0, Evidence("tool change", "none", source="program"))
+        took = self.ground.binding.machine.field("motion.tool change time")
+        return took.map(lambda seconds: float(changes * seconds))
+
+    def _pecking(self) -> Known[float]:
+        if not (self.group.visits.strokes[self.visits] > 1).any():
+            return known(0.0, Evidence("strokes", "one a hole", source="program"))
+        total = float(self.extra.sum())
+        clock = self.ground.clock
+        if np.isnan(total):
+            return unknown(*merged((*clock.rapid_missing, *clock.halt_missing, *(() if clock.rapid_missing else (FEED_GAP,)))))
+        note = "its time less that of the same holes in one stroke each"
+        return known(
+            max(0.0, total), Evidence("time pecking", round(total, 2), "s", source="computed", note=note), *clock.evidence
+        )
+
+    def _feed(self) -> Known[float]:
+        """The feed at which most of the cutting time is spent."""
+        if not len(self.cuts):
+            return unknown(Missing("program", "", f"{self._name()} does not cut here: there is no feed"))
+        feed = self.execution.moves.feed[self.cuts]
+        starts = np.flatnonzero(np.concatenate([[True], feed[1:] != feed[:-1]]))
+        seconds = np.nan_to_num(self.ground.clock.seconds[self.cuts])
+        values, inverse = np.unique(feed[starts], return_inverse=True)
+        weights = np.bincount(inverse, weights=np.add.reduceat(seconds, starts) + 1e-12)
+        chosen = float(values[int(np.argmax(weights))])
+        if np.isnan(chosen):
+            return unknown(FEED_GAP)
+        row = int(self.cuts[int(np.argmax(feed == chosen))])
+        place = self.execution.place(int(self.execution.moves.block[row]))
+        return known(chosen / 60e3, Evidence("feed", round(chosen, 4), "mm/min", place, "program"))
+
+    def _speed(self) -> Known[float]:
+        """The spindle speed at which it makes most of its cuts."""
+        rows, execution = self.cuts, self.execution
+        if not len(rows):
+            return unknown(Missing("program", "", f"{self._name()} does not cut here: there is no cutting speed"))
+        spans = execution.spans
+        starts = [span.row for span in spans]
+        first, last = bisect_right(starts, int(rows[0])) - 1, bisect_right(starts, int(rows[-1])) - 1
+        cuts: dict[tuple[str, float | None], int] = {}
+        for index in range(first, last + 1):
+            start = max(starts[index], int(rows[0]))
+            end = starts[index + 1] if index < last else int(rows[-1]) + 1
+            modal = spans[index].modal
+            cuts[modal.spindle, modal.rpm] = cuts.get((modal.spindle, modal.rpm), 0) + int(
+                np.diff(np.searchsorted(rows, (start, end)))[0]
+            )
+        (spindle, rpm), _ = max(cuts.items(), key=lambda item: item[1])
+        return speed_of(execution, spindle, rpm, int(rows[0]), self._name())
+
+    def _contours(self) -> dict[str, float]:
+        """A few measures of the path it cuts: lengths [m], and the top it was measured from [mm]."""
+        if not len(self.cuts):
+            return {}
+        length = self.execution.moves.length[self.cuts]
+        sideways = self.ground.sideways[slice(*self.section.cuts)]
+        return {
+            "length": float(np.nansum(length) * 1e-3),
+            "sideways": float(np.nansum(length[sideways]) * 1e-3),
+            "top": self._top(),
+        }
+
+    def _top(self) -> float:
+        """The height [mm] below which it cuts, NaN where that is not known; for holes the highest of their tops."""
+        if len(self.visits):
+            along_z = self.visits[self.group.visits.axis[self.visits] == 2]
+            return float(self.group.top[self.group.hole[along_z]].max(initial=-np.inf)) if len(along_z) else float("nan")
+        top = self.ground.binding.job.field("top")
+        if top.is_known:
+            return float(top.value * 1e3)
+        return 0.0 if float(np.min(self.execution.moves.z[self.cuts])) < 0 else float("nan")
+
+    def _name(self) -> str:
+        return "the tool" if self.draft.modal.tool is None else f"T{self.draft.modal.tool}"
+
+
+def speed_of(execution: "Execution", spindle: str, rpm: float | None, row: int, name: str) -> Known[float]:
+    """The spindle speed of a modal state [1/s]; 0 where the spindle stands."""
+    index = bisect_left([event.row for event in execution.events], row + 1)
+    last = next((e for e in reversed(execution.events[:index]) if e.kind == "spindle"), None)
+    place = execution.place(last.block) if last else None
+    if spindle == "off":
+        return known(0.0, Evidence("spindle", "off", place=place, source="program"))
+    if spindle == "unknown":
+        return unknown(Missing("program", "", f"does the spindle turn while {name} cuts?"))
+    if rpm is None:
+        return unknown(
+            Missing("program", "S", f"at which speed does the spindle turn while {name} cuts? No S word stands before it")
+        )
+    return known(rpm / 60.0, Evidence("speed", round(rpm, 3), "rpm", place, "program"))
+
+
+def setup_of(binding: "Binding", draft: Draft, depth: Known[float], in_hole: bool) -> Setup:
+    """The setup for the delivery chain."""
+    name = "the tool" if draft.modal.tool is None else f"T{draft.modal.tool}"
+    return Setup(binding.machine, draft.holder, draft.record, name, depth, draft.diameter, in_hole)
+
+
+def delivered(tool: "Record", states: Sequence[Fluid], made: Sequence[Chain]) -> Truth:
+    """Does some liquid, or the air the tool asks for, reach the edge all along."""
+    required = tool.field("fluid.required")
+    wanted = [mode for mode in DRY_KINDS if required.is_known and mode in required.value]
+    return wet(states, made, (*LIQUID, *wanted))

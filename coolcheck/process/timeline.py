@@ -1,0 +1,87 @@
+"""The whole process of a program: builds the timeline from an execution and the records bound to it."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from coolcheck.known import Known, combined, known, merged, unknown
+from coolcheck.process.clock import FEED_GAP, clock
+from coolcheck.process.comments import remarks
+from coolcheck.process.edges import edges
+from coolcheck.process.fluids import fluid_table
+from coolcheck.process.holes import Grouped, grouped, holes
+from coolcheck.process.kinds import PLUNGING, WITHOUT_CUT
+from coolcheck.process.model import Operation, Timeline
+from coolcheck.process.operations import Draft, Ground, drafts, operations
+from coolcheck.process.sections import cutting_rows, sections
+from coolcheck.process.visits import circle_visits, cycle_visits, joined, plunge_visits
+
+if TYPE_CHECKING:
+    from coolcheck.nc.moves import Execution
+    from coolcheck.records.binding import Binding
+
+
+def build(execution: "Execution", binding: "Binding") -> Timeline:
+    """The process of a program with its records: operations, holes, edges, fluid states and times."""
+    said = remarks(execution)
+    cutting = cutting_rows(execution)
+    parts = sections(execution, cutting, said)
+    ground = Ground(
+        execution, binding, clock(execution, binding.machine), fluid_table(execution, binding.machine), said, cutting, parts
+    )
+    made = drafts(ground)
+    group = _holes_of(ground, made)
+    done = operations(ground, made, group)
+    all_holes = holes(execution, group, done, {index: index for index in range(len(done))}, ground.clock, ground.fluids)
+    return Timeline(
+        execution=execution,
+        binding=binding,
+        fluids=ground.fluids.spans,
+        operations=done,
+        holes=all_holes,
+        edges=edges(execution, binding, done, cutting, ground.clock, ground.fluids),
+        seconds=_cycle_time(ground),
+        cutting_seconds=_cutting(done),
+        pecking_seconds=_sum(operation.peck_seconds for operation in done),
+        changes=tuple(event for event in execution.events if event.kind == "tool_change"),
+        clock=ground.clock,
+    )
+
+
+def _holes_of(ground: Ground, made: list[Draft]) -> Grouped:
+    """Every visit to a hole, clustered: by cycles, by plunges, by circles."""
+    execution, parts, cutting = ground.execution, ground.sections, ground.cutting
+    plunging = [index for index, draft in enumerate(made) if draft.plunges]
+    threading = [index for index, draft in enumerate(made) if draft.said == "thread_mill" and not draft.section.family]
+    radii = {
+        index: draft.diameter.value * 500.0 if draft.diameter.is_known else float("nan")
+        for index, draft in enumerate(made)
+        if draft.cuts and not draft.section.family and draft.said not in PLUNGING
+    }
+    visits = joined(
+        [
+            cycle_visits(execution, parts, cutting),
+            plunge_visits(execution, parts, cutting, plunging),
+            circle_visits(execution, parts, cutting, radii, threading),
+        ]
+    )
+    return grouped(execution, visits, ground.binding.job)
+
+
+def _cycle_time(ground: Ground) -> Known[float]:
+    """From the first move to the last, with every halt."""
+    rows = len(ground.execution.moves)
+    return ground.clock.before(rows + 1) if not rows else ground.clock.whole(0, rows - 1)
+
+
+def _cutting(made: Iterable[Operation]) -> Known[float]:
+    """Feed time of the operations that cut."""
+    times = [operation.feed_seconds for operation in made if operation.kind not in WITHOUT_CUT]
+    if any(not time.is_known for time in times):
+        return unknown(FEED_GAP)
+    return known(float(np.sum([time.value for time in times])), *merged(e for time in times for e in time.evidence))
+
+
+def _sum(times: Iterable[Known[float]]) -> Known[float]:
+    return combined(lambda *values: float(sum(values)), *times)
