@@ -83,7 +83,7 @@ def quenches(temperatures: Floats, is_wet: npt.NDArray[np.bool_], T_fluid: float
     """How much hotter than the fluid the edge is each time that the fluid comes onto it.
 
     temperatures : of one edge as `temperatures_over` gives them: before the first span, then after each [K]
-    is_wet : for each span, whether fluid reaches the edge
+    is_wet : for each span, whether fluid reaches the edge [-]
     T_fluid : temperature of the fluid [K]
     returns : one quench for each dry span followed by a wet one, and for a wet first span; never below 0 [K]
 

@@ -1,8 +1,9 @@
 """Heat of cutting: how hot the edge becomes, where the heat goes, what the fluid must take."""
 
-from math import atan, cos, log, pi, sin, sqrt, tan
+from math import atan, cos, log, sin, sqrt, tan
 
 from coolcheck.physics.band import Band
+from coolcheck.physics.orthogonal import cutting_force_from_shear, slip_line_shear_angle
 from coolcheck.physics.tables import table
 from coolcheck.physics.valid import OutOfRange, positive, within
 
@@ -34,12 +35,12 @@ def trigger_law(v1: float, T1: float, v2: float, T2: float) -> tuple[float, floa
     T = K · v^m
 
     v1 : cutting speed of the first reading [m/s]
-    T1 : temperature read there, on the scale the law is wanted in [°C]
+    T1 : temperature read there, above the zero of the law's scale [K]
     v2 : cutting speed of the second reading, another one [m/s]
-    T2 : temperature read there, on the same scale [°C]
-    returns : K in the scale of T for v in m/s, and the exponent m [°C·(s/m)^m, -]
+    T2 : temperature read there, above the same zero [K]
+    returns : K, the temperature at 1 m/s, and the exponent m [K, -]
 
-    Valid: between the readings; an empirical law, tied to its temperature scale.
+    Valid: between the readings; an empirical law, tied to the zero of its scale (that of Celsius in the source).
     Source: K. J. Trigger, as in M. P. Groover, Fundamentals of Modern Manufacturing, 5th ed., 2012, sec. 20.5.
 
     >>> K, m = trigger_law(v1=100 / 60, T1=505.0, v2=160 / 60, T2=592.0)
@@ -50,24 +51,6 @@ def trigger_law(v1: float, T1: float, v2: float, T2: float) -> tuple[float, floa
         raise OutOfRange("second cutting speed [m/s]", v2, "speeds other than the first", "Trigger's law")
     m = log(T2 / T1) / log(v2 / v1)
     return T1 / float(v1**m), m
-
-
-def shear_angle(rake: float, mu: float) -> float:
-    """Angle of the shear plane after Lee and Shaffer.
-
-    phi = pi/4 + rake - atan(mu)
-
-    rake : rake angle [rad]
-    mu : friction between chip and tool [-]
-    returns : shear angle phi [rad]
-
-    Valid: continuous chips; 0 < phi < pi/2.
-    Source: E. H. Lee, B. W. Shaffer 1951 (from memory), as used in A. Ghosh, A. K. Mallik, Manufacturing Science, Ex. 4.6.
-
-    >>> round(tan(shear_angle(rake=0.0, mu=0.5)), 6)
-    0.333333
-    """
-    return within("shear angle [rad]", pi / 4 + rake - atan(mu), 1e-6, pi / 2 - 1e-6, "Lee and Shaffer")
 
 
 def work_share_of_shear_heat(Theta: float, phi: float) -> float:
@@ -165,10 +148,9 @@ def boothroyd_rise(
     >>> round(boothroyd_rise(tau=400e6, rake=0.0, mu=0.5, v=2.0, t1=0.25e-3, w=2e-3, **steel), 1)
     795.6
     """
-    phi, friction_angle = shear_angle(rake, mu), atan(mu)
-    Fs = tau * w * t1 / sin(phi)
-    resultant = Fs / cos(phi + friction_angle - rake)
-    Fc, friction = resultant * cos(friction_angle - rake), resultant * sin(friction_angle)
+    phi = slip_line_shear_angle(rake, mu)
+    Fc = cutting_force_from_shear(t1, w, tau, phi, rake, mu)
+    friction = Fc * (sin(rake) + tan(atan(mu) - rake) * cos(rake))
     chip_speed = v * sin(phi) / cos(phi - rake)
     Wf = friction * chip_speed
     Wp = Fc * v - Wf

@@ -1,6 +1,7 @@
 """Where a rising function crosses zero. Written here because loading scipy costs more than a whole review of a program."""
 
 from collections.abc import Callable
+from math import isnan
 
 RISING_ROOT_STEPS = 200  # bisection alone needs some 60 for 1e-12; more means the function is not what it claims to be
 
@@ -26,6 +27,9 @@ def rising_root(f: Callable[[float], float], low: float, high: float, tolerance:
     a, fa = high, f(high)
     if fb > 0 or fa < 0:
         raise ValueError(f"no zero between {low!r} and {high!r}: the function is {fb!r} and {fa!r} there")
+    if fb == 0 or fa == 0:
+        return low if fb == 0 else high
+    least = 1e-18 * (high - low)  # a root at zero itself has no relative width
     c, fc, t = b, fb, 0.5
     for _ in range(RISING_ROOT_STEPS):
         x = a + t * (b - a)
@@ -36,9 +40,12 @@ def rising_root(f: Callable[[float], float], low: float, high: float, tolerance:
             c, fc, b, fb = b, fb, a, fa
         a, fa = x, fx
         best, f_best = (a, fa) if abs(fa) < abs(fb) else (b, fb)
-        if f_best == 0 or abs(b - a) <= 2 * tolerance * abs(best):
+        if isnan(fx):
+            raise ValueError(f"no zero found: the function is no number at {x!r}")
+        width = tolerance * max(abs(best), least)
+        if f_best == 0 or abs(b - a) <= 2 * width:
             return best
-        t_least = tolerance * abs(best) / abs(b - a)
+        t_least = width / abs(b - a)
         t = min(max(_step(a, b, c, fa, fb, fc), t_least), 1 - t_least)
     raise ValueError(f"no zero found between {low!r} and {high!r} in {RISING_ROOT_STEPS} steps")
 
