@@ -76,7 +76,7 @@ class _Checker:
             if here in fields.paths:
                 self._value(fields.paths[here], value, path, parts)
             elif here not in fields.sections:
-                self._unknown_key(fields, section, path, parts)
+                self._unknown_key(fields, section, path, value, parts)
             elif isinstance(value, dict):
                 self._keys(fields, value, base, here, parts)
             else:
@@ -161,7 +161,7 @@ class _Checker:
                 where = f" of {parts.prefix.rstrip('.')}" if parts.prefix else ""
                 self._say(path, f"`{field.name}`{where} is missing: {field.says}", f"add `{field.name}:`")
 
-    def _unknown_key(self, fields: Fields, section: tuple[str, ...], path: YamlPath, parts: _Parts) -> None:
+    def _unknown_key(self, fields: Fields, section: tuple[str, ...], path: YamlPath, value: Any, parts: _Parts) -> None:
         key = str(path[-1])
         inside = ".".join((*parts.prefix.rstrip(".").split("."), *section)).strip(".")
         where = f"`{inside}`" if inside else f"a {parts.label.split()[0]}"
@@ -172,6 +172,8 @@ class _Checker:
             do = f"`{key}` belongs in the section `{'.'.join(homes[0])}`" if homes[0] else f"`{key}` stands outside of sections"
         elif near:
             do = f"did you mean `{near}`?"
+        elif value is None:
+            do = f"a text with a comma in it needs quotes; or else it may hold {_listed(may)}"
         else:
             do = f"it may hold {_listed(may)}"
         self.problems.append(Problem(self.file.key_place(path), f"{where} has no field `{key}`", do))
