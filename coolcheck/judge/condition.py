@@ -196,7 +196,9 @@ class _Reader:
         subject, _, item = node.children
         term = self.term(subject, scopes, depth)
         if term.kind != "words":
-            raise ConditionError(_start(subject), f"only a list of words can include one; this is {_called(term)}", _instead(term))
+            raise ConditionError(
+                _start(subject), f"only a list of words can include one; this is {_called(term)}", _instead(term)
+            )
         word = self._word(item, term)
         of = term.of
         return Term("truth", lambda scene: of(scene).map(lambda value: word in value))
@@ -282,19 +284,22 @@ class _Reader:
                 return Term(fact.kind, _asked(fact, steps), fact.dimension, fact.words, name)
         offered = nearest(name, [*self._limits, *(word for scope in scopes for word in self._vocabulary.names(scope))])
         raise ConditionError(
-            _start(token), f"`{name}` is no fact of a {scopes[0]} and no limit of this rule",
-            offered or f"`coolcheck explain --facts` lists the facts of a {scopes[0]}",
+            _start(token), f"`{name}` is no fact of scope {scopes[0]} and no limit of this rule",
+            offered or f"`coolcheck explain --facts` lists the facts of scope {scopes[0]}",
         )  # fmt: skip
 
     # quantifiers
 
     def _quantified(self, node: Tree[Token], scopes: tuple[str, ...], depth: int) -> Term:
         quantifier, first, *rest = node.children
+        assert isinstance(first, Tree)
         word = str(first.children[0])
         relation = self._vocabulary.many(scopes[0], word)
         if relation is None:
-            words = [name for scope, name in self._vocabulary.relations if self._vocabulary.many(scope, name) and scope == scopes[0]]
-            says = f"a {scopes[0]} has no list called `{word}`"
+            words = [
+                name for scope, name in self._vocabulary.relations if self._vocabulary.many(scope, name) and scope == scopes[0]
+            ]
+            says = f"scope {scopes[0]} has no list called `{word}`"
             do = nearest(word, words) or (f"it has {', '.join(words)}" if words else "a condition here has no `some` or `every`")
             raise ConditionError(_start(first), says, do)
         if rest and quantifier == "every":

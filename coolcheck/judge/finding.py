@@ -17,6 +17,7 @@ class Finding:
     says : one sentence; why, do, basis : from the rule; evidence : what it rests on; missing : what would decide it
     subject : what it is about, in words a waiver can name: {"tool": "T12", "operation": "3", "hole": "X10 Y20"}
     mends : name of the rewrite that would mend it, "" for none
+    rules : of an undecided one, every rule that the same answers would decide, most harmful first
     """
 
     rule: str
@@ -34,3 +35,4 @@ class Finding:
     mends: str = ""
     group: str = ""
     fingerprint: str = ""
+    rules: tuple[str, ...] = ()

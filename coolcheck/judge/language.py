@@ -62,6 +62,9 @@ class Source:
     def at(self, position: int) -> Place:
         """The place in the file of the character at `position` of the text."""
         written = self.written or self.text
+        if position and position >= len(self.text.rstrip()):  # behind the end: behind its last character, not before what follows
+            last = self.at(len(self.text.rstrip()) - 1)
+            return Place(last.file, last.line, last.column + 1)
         ink = sum(1 for character in self.text[:position] if not character.isspace())
         line, column = self.place.line, self.place.column
         for character in written:

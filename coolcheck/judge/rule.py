@@ -10,7 +10,14 @@ from coolcheck.judge.template import Template
 from coolcheck.judge.vocabulary import Vocabulary
 from coolcheck.place import Place
 
-MENDED_AT = ("machine", "tool", "holder", "fluid", "program", "record")  # hardest first: what must be bought before what is written
+MENDED_AT = (
+    "machine",
+    "tool",
+    "holder",
+    "fluid",
+    "program",
+    "record",
+)  # hardest first: what must be bought before what is written
 TOGETHER = ("tool", "program")
 
 

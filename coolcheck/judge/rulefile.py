@@ -37,7 +37,9 @@ class RuleFile:
             self._say((), "a rule file has the keys `group`, `rules` and `change`", "write `rules:` and the ids below it")
         for key in whole:
             if key not in ("group", "rules", "change"):
-                self._say((key,), f"`{key}` is no key of a rule file", nearest(key, ("group", "rules", "change")) or "remove it", True)
+                self._say(
+                    (key,), f"`{key}` is no key of a rule file", nearest(key, ("group", "rules", "change")) or "remove it", True
+                )
         self.group = str(whole.get("group", "ours"))
         self._rules = self._section(whole, "rules")
         self._changes = self._section(whole, "change")
@@ -102,21 +104,30 @@ class RuleFile:
     def _check_keys(self, path: tuple[str, ...], keys: Mapping[str, Any], allowed: tuple[str, ...], owner: str) -> None:
         for key in keys:
             if key not in allowed:
-                self._say((*path, key), f"`{key}` is no key of {owner}", nearest(key, allowed) or f"it may have {', '.join(allowed)}", True)
+                self._say(
+                    (*path, key),
+                    f"`{key}` is no key of {owner}",
+                    nearest(key, allowed) or f"it may have {', '.join(allowed)}",
+                    True,
+                )
 
     def _text(self, path: tuple[str, ...], keys: Mapping[str, Any], key: str) -> str:
         value = keys.get(key)
         if value is None and key not in keys:
             return ""
         if isinstance(value, (dict, list)) or value is None or value == "":
-            self._say((*path, key), f"`{key}` must be a text", 'write it in "quotes" where it holds a colon or begins with a bracket')
+            self._say(
+                (*path, key), f"`{key}` must be a text", 'write it in "quotes" where it holds a colon or begins with a bracket'
+            )
             return ""
         return str(value).strip()
 
     def _one_of(self, path: tuple[str, ...], keys: Mapping[str, Any], key: str, allowed: tuple[str, ...]) -> None:
         value = keys.get(key)
         if value is not None and value not in allowed:
-            self._say((*path, key), f"`{key}` cannot be `{value}`", nearest(str(value), allowed) or f"it can be {', '.join(allowed)}")
+            self._say(
+                (*path, key), f"`{key}` cannot be `{value}`", nearest(str(value), allowed) or f"it can be {', '.join(allowed)}"
+            )
 
     def _template(self, path: tuple[str, ...], texts: Mapping[str, str], key: str) -> Template:
         return Template(texts[key], self._yaml.place((*path, key)))
@@ -145,7 +156,9 @@ class RuleFile:
         found = {}
         for name, entry in limits.items():
             if not isinstance(entry, dict) or "value" not in entry or "says" not in entry:
-                self._say((*here, name), f"the limit `{name}` needs `value` and `says`", "write `{value: 5 mm, says: what it limits}`")
+                self._say(
+                    (*here, name), f"the limit `{name}` needs `value` and `says`", "write `{value: 5 mm, says: what it limits}`"
+                )
                 continue
             self._check_keys((*here, name), entry, ("value", "says"), f"the limit `{name}`")
             limit = self._limit((*here, name, "value"), name, entry["value"], str(entry["says"]))
@@ -175,7 +188,9 @@ class RuleFile:
         for id_, keys in self._changes.items():
             path = ("change", id_)
             if id_ not in rules:
-                self._say(path, f"there is no rule `{id_}`", nearest(id_, rules) or "`coolcheck explain --all` lists the rules", True)
+                self._say(
+                    path, f"there is no rule `{id_}`", nearest(id_, rules) or "`coolcheck explain --all` lists the rules", True
+                )
             elif not isinstance(keys, dict) or not keys:
                 self._say(path, f"the change of `{id_}` must have keys", f"it may have {', '.join(_CHANGES)}", True)
             else:
@@ -218,7 +233,11 @@ class RuleFile:
             return
         new = self._limit(path, name, value, old.says)
         if new and new.dimension != old.dimension:
-            self._say(path, f"`{name}` is {shown(old.dimension)}; `{new.written}` is {shown(new.dimension)}", f"write it like `{old.written}`")
+            self._say(
+                path,
+                f"`{name}` is {shown(old.dimension)}; `{new.written}` is {shown(new.dimension)}",
+                f"write it like `{old.written}`",
+            )
         elif new:
             limits[name] = new
 

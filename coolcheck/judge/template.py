@@ -38,16 +38,14 @@ class Template:
 
     def problems(self, condition: Condition, limits: Mapping[str, Limit], vocabulary: Vocabulary) -> list[Problem]:
         """What stands in braces and is nothing that can be told."""
-        return [
-            Problem(self.place, f"`{{{name}}}` is no fact of a {condition.scope} and no limit of this rule", self._offer(name, condition, limits, vocabulary))
-            for name in self.names()
-            if not _is_known(name, condition, limits, vocabulary)
-        ]  # fmt: skip
+        wrong = [name for name in self.names() if not _is_known(name, condition, limits, vocabulary)]
+        says = f"is no fact of scope {condition.scope} and no limit of this rule"
+        return [Problem(self.place, f"`{{{name}}}` {says}", self._offer(name, condition, limits, vocabulary)) for name in wrong]
 
     @staticmethod
     def _offer(name: str, condition: Condition, limits: Mapping[str, Limit], vocabulary: Vocabulary) -> str:
         known = [*limits, *vocabulary.names(condition.scope), *condition.names, TOOLS, LINE]
-        return nearest(name, known) or f"`coolcheck explain --facts` lists the facts of a {condition.scope}"
+        return nearest(name, known) or f"`coolcheck explain --facts` lists the facts of scope {condition.scope}"
 
     def told(self, scene: Scene, limits: Mapping[str, Limit], vocabulary: Vocabulary) -> str:
         """The sentence about what `scene` shows. `{tools}` stays: the finding fills it in when it knows them all."""
@@ -104,5 +102,3 @@ def digits(number: float) -> str:
     if abs(number) >= 100:
         return f"{number:.0f}"
     return f"{number:.3g}"
-
-

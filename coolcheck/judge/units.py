@@ -11,7 +11,7 @@ class UnknownUnit(ValueError):  # noqa: N818 - says what the text is
     """A text that is no unit; `do` says what to write."""
 
     def __init__(self, unit: str) -> None:
-        known = [spelling for kind in units.dimensions().values() for spelling in kind.usual]
+        known = [spelling for kind in units.dimensions() for spelling in units.spellings(kind)]
         near = quantities.nearest(unit, known)
         super().__init__(f"`{unit}` is no unit that is known here")
         self.do = f"did you mean `{near}`?" if near else "write one such as mm, bar, L/min, s, rpm, m/min or percent"

@@ -3,7 +3,7 @@
 `judge.process_words` makes the one that reviews use; tests make small ones of their own.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -66,6 +66,9 @@ class Vocabulary:
     objects: Callable[[str, Any], Iterable[Any]]
     place: Callable[[str, Any, Any], Place]
     subject: Callable[[str, Any, Any], tuple[tuple[str, str], ...]]
+    alike: Callable[[str, Any, Any], Hashable | None] = lambda scope, item, timeline: (
+        None
+    )  # objects with one key have equal facts
 
     def fact(self, scope: str, name: str) -> Fact | None:
         """The fact of that name in that scope; `operation.depth` of a step is the depth of its one operation."""

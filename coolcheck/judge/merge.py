@@ -1,0 +1,137 @@
+"""One cause, one finding: what holds is told once a rule and tool, what cannot be decided once a missing field."""
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from coolcheck.judge.finding import LEVELS, Finding
+from coolcheck.judge.rule import MENDED_AT
+from coolcheck.judge.template import TOOLS
+from coolcheck.judge.verdict import HOLDS, UNDECIDED, Verdict
+from coolcheck.known import Missing, merged
+from coolcheck.place import Place
+
+_INDEX = re.compile(r"(?<=\.)\d+(?=\.|$)")
+
+Question = tuple[str, str]  # kind of record, and field of it: `holder`, `sealed`
+
+
+def findings_of(verdicts: Sequence[Verdict]) -> tuple[Finding, ...]:
+    """The findings of a program, most harmful first: by level, what holds before what is undecided, then by place."""
+    holding = [_held(group) for group in _by_rule_and_tool(verdict for verdict in verdicts if verdict.state == HOLDS)]
+    undecided = _asked([verdict for verdict in verdicts if verdict.state == UNDECIDED])
+    return tuple(sorted([*holding, *undecided], key=_harm))
+
+
+def _harm(finding: Finding) -> tuple[int, bool, Place, str]:
+    return (LEVELS.index(finding.level), finding.verdict != HOLDS, finding.where, finding.rule)
+
+
+# what holds
+
+
+def _by_rule_and_tool(verdicts: Iterable[Verdict]) -> Iterable[list[Verdict]]:
+    groups: dict[tuple[str, ...], list[Verdict]] = {}
+    for verdict in verdicts:
+        place = verdict.about("tool") if verdict.rule.together == "tool" else ""
+        key = (verdict.rule.id, place) if verdict.subject else (verdict.rule.id, "", verdict.says)
+        groups.setdefault(key, []).append(verdict)
+    return groups.values()
+
+
+def _held(group: list[Verdict]) -> Finding:
+    first = group[0]
+    return Finding(
+        rule=first.rule.id,
+        level=first.rule.level,
+        verdict=HOLDS,
+        where=first.where,
+        says=first.says.replace("{" + TOOLS + "}", _tools(group)),
+        why=first.rule.why,
+        do=first.do,
+        basis=first.rule.basis,
+        evidence=first.evidence,
+        also=_places(group),
+        subject=_subject(group),
+        mends=first.rule.mends,
+        group=first.rule.group,
+        fingerprint=first.fingerprint,
+    )
+
+
+def _places(group: Iterable[Verdict]) -> tuple[Place, ...]:
+    """Every place but the first, each once."""
+    return tuple(merged(verdict.where for verdict in group)[1:])
+
+
+def _tools(group: Iterable[Verdict]) -> str:
+    tools = [tool for tool in merged(verdict.about("tool") for verdict in group) if tool]
+    return ", ".join(sorted(tools, key=lambda name: (len(name), name)))
+
+
+def _subject(group: Sequence[Verdict]) -> tuple[tuple[str, str], ...]:
+    """What all of them are about."""
+    shared = set(group[0].subject).intersection(*(verdict.subject for verdict in group))
+    return tuple(part for part in group[0].subject if part in shared)
+
+
+# what cannot be decided
+
+
+def question(missing: Missing) -> Question:
+    """What is asked, whichever tool or holder it is asked of: `holder of T1` and `holder of T2` are one question."""
+    return (missing.record.split(" ", 1)[0], _INDEX.sub("*", missing.field))
+
+
+def _asked(verdicts: list[Verdict]) -> Iterable[Finding]:
+    """As few findings as there must be answers: a verdict goes with the question that most verdicts wait for.
+
+    Whatever else it waits for is told where it is told by no finding of its own, so every missing field stands somewhere.
+    """
+    left = list(verdicts)
+    groups: list[tuple[Question, list[Verdict]]] = []
+    while left:
+        waiting = Counter(asked for verdict in left for asked in {question(missing) for missing in verdict.missing})
+        most = min(waiting, key=lambda asked: (-waiting[asked], asked))
+        groups.append((most, [verdict for verdict in left if most in {question(missing) for missing in verdict.missing}]))
+        left = [verdict for verdict in left if verdict not in groups[-1][1]]
+    own = {asked for asked, _ in groups}
+    for asked, group in groups:
+        yield _open(asked, group, own)
+        own |= {question(missing) for verdict in group for missing in verdict.missing}
+
+
+def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
+    group = sorted(group, key=lambda verdict: (LEVELS.index(verdict.rule.level), MENDED_AT.index(verdict.rule.mended_at)))
+    first = group[0]
+    missing = merged(missing for verdict in group for missing in verdict.missing)
+    told = [item for item in missing if question(item) == asked] + [item for item in missing if question(item) not in own]
+    return Finding(
+        rule=first.rule.id,
+        level=first.rule.level,
+        verdict=UNDECIDED,
+        where=first.where,
+        says=first.says.replace("{" + TOOLS + "}", _tools(group)),
+        why=first.rule.why,
+        do=_answer(told),
+        basis=first.rule.basis,
+        evidence=first.evidence,
+        missing=tuple(told),
+        also=_places(group),
+        subject=_subject(group),
+        mends=first.rule.mends,
+        group=first.rule.group,
+        fingerprint=first.fingerprint,
+        rules=merged(verdict.rule.id for verdict in group),
+    )
+
+
+def _answer(missing: Sequence[Missing]) -> str:
+    """Where the answer belongs."""
+    first = missing[0]
+    more = f"; {len(missing) - 1} more are asked below" if len(missing) > 1 else ""
+    if first.place and first.field:
+        return f"write `{first.field}` in {first.place.file}{more}"
+    return (
+        f"{first.question.rstrip('?')}? name the record in the job file{more}" if not first.field else f"{first.question}{more}"
+    )

@@ -1,0 +1,128 @@
+"""The vocabulary of real reviews: the facts that `process` answers, the fields of records, and what depends on today's date."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from functools import cache, partial
+from pathlib import Path
+from typing import Any
+
+from coolcheck import process, yamltext
+from coolcheck.judge import units
+from coolcheck.judge.dimensions import PLAIN
+from coolcheck.judge.vocabulary import Fact, Relation, Vocabulary
+from coolcheck.known import Evidence, Known, Missing, known, unknown
+from coolcheck.place import Place
+from coolcheck.records import schema
+
+_NAMES = Path(process.__file__).parent / "fact_names.yaml"
+_EVERYWHERE = ("machine", "material", "fluid", "job")
+_OF_A_TOOL = ("tool", "holder")
+TOOL_SCOPES = ("operation", "step", "passage", "edge", "tool")
+_KIND_OF_FIELD = {"quantity": "number", "count": "number", "number": "number", "texts": "words"}
+
+
+@cache
+def process_words(today: date) -> Vocabulary:
+    """Everything a rule may say, on that day."""
+    declared = yamltext.read(_NAMES).data
+    facts = {(fact.scope, fact.name): fact for fact in _declared(declared["facts"])}
+    for scope in declared["scopes"]:
+        for fact in _record_facts(scope):
+            facts[fact.scope, fact.name] = fact
+    for fact in _dated_facts(today):
+        facts[fact.scope, fact.name] = fact
+    return Vocabulary(facts, _relations(declared["relations"]), declared["scopes"], _objects, _place, _subject)
+
+
+def _declared(scopes: Mapping[str, Mapping[str, Mapping[str, Any]]]) -> Iterable[Fact]:
+    for scope, names in scopes.items():
+        for name, entry in names.items():
+            yield _fact(
+                scope,
+                name,
+                entry["is"],
+                entry["says"],
+                entry.get("unit", ""),
+                tuple(entry.get("of", ())),
+                entry["from"],
+                tuple(entry.get("needs", ())),
+            )
+
+
+def _record_facts(scope: str) -> Iterable[Fact]:
+    records = (*_EVERYWHERE, *_OF_A_TOOL) if scope in TOOL_SCOPES else _EVERYWHERE
+    for record in records:
+        for field in schema.fields(record).values():
+            if field.kind in ("list", "date"):
+                continue
+            name = record + "." + field.name.replace(" ", "_").replace("-", "_")
+            kind = _KIND_OF_FIELD.get(field.kind, field.kind)
+            yield _fact(scope, name, kind, field.says, field.unit, field.words, "record", (f"{record}: {field.name}",))
+
+
+def _fact(
+    scope: str, name: str, kind: str, says: str, unit: str, words: tuple[str, ...], origin: str, needs: tuple[str, ...]
+) -> Fact:
+    factor, offset, dimension = units.scale(unit) if kind == "number" else (1.0, 0.0, PLAIN)
+    return Fact(name, scope, kind, says, partial(_value, scope, name), unit, dimension, factor, offset, words, origin, needs)
+
+
+def _value(scope: str, name: str, item: Any, timeline: Any) -> Known[Any]:
+    return process.facts.FACTS[scope, name].of(item, timeline)
+
+
+def _relations(declared: Mapping[str, Mapping[str, Mapping[str, str]]]) -> dict[tuple[str, str], Relation]:
+    return {
+        (scope, word): Relation(entry["scope"], entry.get("one") == "yes", partial(_related, scope, word))
+        for scope, words in declared.items()
+        for word, entry in words.items()
+    }
+
+
+def _related(scope: str, word: str, item: Any, timeline: Any) -> Iterable[Any]:
+    return process.facts.related(scope, word, item, timeline)
+
+
+def _objects(scope: str, timeline: Any) -> Iterable[Any]:
+    return process.facts.objects(scope, timeline)
+
+
+def _place(scope: str, item: Any, timeline: Any) -> Place:
+    return process.facts.place(scope, item, timeline)
+
+
+def _subject(scope: str, item: Any, timeline: Any) -> tuple[tuple[str, str], ...]:
+    return process.facts.subject(scope, item, timeline)
+
+
+# what depends on today
+
+
+def _dated_facts(today: date) -> Iterable[Fact]:
+    def days(item: Any, timeline: Any) -> Known[float]:
+        return _oldest(timeline, today).map(lambda found: float(found[0]))
+
+    def name(item: Any, timeline: Any) -> Known[str]:
+        return _oldest(timeline, today).map(lambda found: found[1])
+
+    needs = ("every record: reviewed",)
+    says = "the record that was reviewed longest ago"
+    yield Fact("days_since_review", "program", "number", f"days since the review of {says}", days, origin="record", needs=needs)
+    yield Fact("oldest_record", "program", "text", says, name, origin="record", needs=needs)
+
+
+def _oldest(timeline: Any, today: date) -> Known[tuple[int, str]]:
+    """Days since, and name of, the record reviewed longest ago; unknown when a record does not say."""
+    missing: list[Missing] = []
+    evidence: list[Evidence] = []
+    oldest = (-1, "")
+    for record in timeline.binding.all_records():
+        reviewed = record.field("reviewed")
+        missing += reviewed.missing
+        if reviewed.is_known and (today - reviewed.value).days > oldest[0]:
+            oldest = ((today - reviewed.value).days, f"{record.kind} {record.name}")
+            evidence = list(reviewed.evidence)
+    if missing or oldest[0] < 0:
+        job = Missing("job", "", "which job does this program belong to?")
+        return unknown(*(missing or [job]), evidence=tuple(evidence))
+    return known(oldest, *evidence)

@@ -1,0 +1,71 @@
+"""One rule asked of one object: it holds there, or it cannot be decided there. What does not hold leaves no trace."""
+
+import re
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import TYPE_CHECKING
+
+from coolcheck.judge.rule import Rule
+from coolcheck.known import Evidence, Missing
+from coolcheck.place import Place
+
+if TYPE_CHECKING:
+    from coolcheck.process.model import Timeline
+
+HOLDS, UNDECIDED = "holds", "undecided"
+
+_COMMENT = re.compile(r"\([^)]*\)?|;.*")
+_SEQUENCE_NUMBER = re.compile(r"(?<![A-Z])N\d+")
+_BLANK = re.compile(r"\s+")
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """`rule` at one object. `says` is its sentence: what is wrong, or what is asked when it is undecided.
+
+    subject : what a waiver can name: ("tool", "T12"), ("operation", "3"), ("hole", "X10 Y20")
+    fingerprint : what stays the same when lines shift and blocks are renumbered
+    """
+
+    rule: Rule
+    state: str
+    where: Place
+    says: str
+    do: str
+    evidence: tuple[Evidence, ...] = ()
+    missing: tuple[Missing, ...] = ()
+    subject: tuple[tuple[str, str], ...] = ()
+    fingerprint: str = ""
+
+    def about(self, word: str) -> str:
+        """What it is about: `about("tool")` is "T12"; "" when it is about none."""
+        return dict(self.subject).get(word, "")
+
+
+def bare(block: str) -> str:
+    """The text of a block without what may change and mean nothing: sequence number, comments, blanks, case.
+
+    >>> bare("N120 G83 Z-80. (deep) Q6 ; peck")
+    'G83Z-80.Q6'
+    """
+    return _BLANK.sub("", _SEQUENCE_NUMBER.sub("", _COMMENT.sub("", block).upper()))
+
+
+def fingerprint(rule: str, state: str, subject: tuple[tuple[str, str], ...], block: str) -> str:
+    """A name for a verdict by its content: rule, tool, kind of operation and block; not by its line."""
+    named = dict(subject)
+    parts = (rule, state, named.get("tool", ""), named.get("operation kind", ""), bare(block))
+    return sha256("\x1f".join(parts).encode()).hexdigest()[:16]
+
+
+class Blocks:
+    """The text of the blocks of a program and its subprograms, by place."""
+
+    def __init__(self, timeline: "Timeline") -> None:
+        execution = timeline.execution
+        self._programs = {program.source.name: program for program in (*execution.subprograms, execution.program)}
+
+    def text(self, place: Place) -> str:
+        """The block at that place; "" where there is none."""
+        program = self._programs.get(place.file)
+        return program.text(place.line - 1) if program and 0 < place.line <= len(program) else ""

@@ -1,0 +1,266 @@
+"""The condition language: what it says yes, no and unknown to, and what it refuses."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from coolcheck.errors import RuleError
+from coolcheck.judge.condition import Limit, Scene, condition
+from coolcheck.judge.dimensions import DIMENSIONS, PLAIN
+from coolcheck.judge.language import DEEPEST, Source
+
+
+@pytest.mark.parametrize(
+    ("text", "facts", "verdict"),
+    [
+        ("depth > 40 mm", {"depth": 0.041}, True),
+        ("depth > 40 mm", {"depth": 0.04}, False),
+        ("depth >= 40 mm", {"depth": 0.04}, True),
+        ("depth > 1.5 in", {"depth": 0.0382}, True),
+        ("pressure < 20 bar", {"pressure": 1.9e6}, True),
+        ("pressure < 300 psi", {"pressure": 2.1e6}, False),
+        ("depth > 3 * diameter", {"depth": 0.031, "diameter": 0.01}, True),
+        ("depth / diameter > 3", {"depth": 0.031, "diameter": 0.01}, True),
+        ("depth - 1 mm > diameter", {"depth": 0.0115, "diameter": 0.01}, True),
+        ("-depth < 0 mm", {"depth": 0.0115}, True),
+        ("ratio = 3", {"ratio": 3.0}, True),
+        ("kind is drill", {"kind": "drill"}, True),
+        ("kind is not drill", {"kind": "drill"}, False),
+        ("kind is one of (drill, peck_drill)", {"kind": "peck_drill"}, True),
+        ("kind is none of (drill, peck_drill)", {"kind": "peck_drill"}, False),
+        ("allowed includes mist", {"allowed": ("mist",)}, True),
+        ("allowed includes mist", {"allowed": ("flood",)}, False),
+        ("hardens and not sealed", {"hardens": True, "sealed": False}, True),
+        ("hardens or sealed", {"hardens": False, "sealed": False}, False),
+        ("not hardens and sealed or hardens", {"hardens": True, "sealed": False}, True),
+        ("tool.DC < 6 mm", {"tool.DC": 0.0059}, True),
+    ],
+)
+def test_what_is_known_is_decided(ask, text, facts, verdict):
+    truth = ask(text, **facts)
+
+    assert truth.is_known
+    assert truth.value is verdict
+
+
+@pytest.mark.parametrize(
+    ("text", "facts", "verdict"),
+    [
+        ("hardens and sealed", {"hardens": False}, False),
+        ("sealed and hardens", {"hardens": False}, False),
+        ("hardens or sealed", {"sealed": True}, True),
+        ("hardens and sealed", {"hardens": True}, None),
+        ("not sealed", {}, None),
+        ("depth > 40 mm", {}, None),
+        ("kind is drill", {}, None),
+        ("depth > 40 mm and kind is tap", {"kind": "drill"}, False),
+    ],
+)
+def test_an_unknown_counts_only_where_it_could_decide(ask, text, facts, verdict):
+    truth = ask(text, **facts)
+
+    assert (truth.value if truth.is_known else None) is verdict
+    assert truth.is_known or truth.missing
+
+
+def test_an_unknown_verdict_names_everything_that_would_decide_it(ask):
+    truth = ask("sealed and depth > 40 mm and hardens", hardens=True)
+
+    assert [missing.field for missing in truth.missing] == ["sealed", "depth"]
+
+
+def test_a_verdict_carries_the_values_it_rests_on_in_their_own_units(ask):
+    truth = ask("depth > deep * diameter", {"deep": Limit("deep", 5, PLAIN, "5")}, depth=0.06, diameter=0.01)
+
+    shown = {(item.name, item.value, item.unit) for item in truth.evidence}
+    assert shown == {("depth", 60.0, "mm"), ("deep", "5", ""), ("diameter", 10.0, "mm")}
+
+
+def test_equal_lengths_are_equal_whatever_way_they_were_worked_out(ask):
+    assert ask("depth > 3 * diameter", depth=0.3, diameter=0.1).is_no
+    assert ask("depth >= 3 * diameter", depth=0.3, diameter=0.1).is_yes
+
+
+def test_a_division_by_zero_is_unknown_and_says_so(ask):
+    truth = ask("depth / diameter > 3", depth=0.03, diameter=0.0)
+
+    assert not truth.is_known
+    assert "zero" in truth.missing[0].question
+
+
+def test_a_number_that_is_none_is_unknown(ask):
+    assert not ask("depth > 3 mm", depth=float("nan")).is_known
+
+
+# lists
+
+WET, DRY, UNSURE = {"wet": True}, {"wet": False}, {}
+
+
+@pytest.mark.parametrize(
+    ("text", "passages", "verdict"),
+    [
+        ("some passage (wet)", [DRY, WET], True),
+        ("some passage (wet)", [DRY, DRY], False),
+        ("some passage (wet)", [], False),
+        ("some passage (wet)", [DRY, UNSURE], None),
+        ("some passage (wet)", [UNSURE, WET], True),
+        ("every passage (wet)", [WET, WET], True),
+        ("every passage (wet)", [], True),
+        ("every passage (wet)", [UNSURE, DRY], False),
+        ("no passage (wet)", [DRY, DRY], True),
+        ("no passage (wet)", [UNSURE], None),
+        ("some passage (not wet) followed by a passage (wet)", [DRY, DRY, WET], True),
+        ("some passage (not wet) followed by a passage (wet)", [WET, DRY], False),
+        ("some passage (not wet) followed by a passage (wet)", [WET], False),
+        ("some passage (not wet) followed by a passage (wet)", [UNSURE, WET], None),
+        ("some passage (not wet) followed by a passage (wet)", [UNSURE, DRY], False),
+        ("some passage (not wet) followed by a passage (wet)", [DRY, UNSURE, WET], True),
+        ("some passage (wet) followed at once by a passage (not wet) followed at once by a passage (wet)", [WET, DRY, WET], True),
+        (
+            "some passage (wet) followed at once by a passage (not wet) followed at once by a passage (wet)",
+            [WET, DRY, DRY, WET],
+            False,
+        ),
+        ("some passage (wet) followed by a passage (not wet) followed by a passage (wet)", [WET, DRY, DRY, WET], True),
+        ("no passage (not wet) followed by a passage (wet)", [DRY, WET], False),
+    ],
+)
+def test_lists_are_asked_by_kleene_logic_too(ask, text, passages, verdict):
+    truth = ask(text, passages=passages)
+
+    assert (truth.value if truth.is_known else None) is verdict
+
+
+def test_named_members_are_met_where_the_sequence_was_found(read):
+    asked = read("some passage called dry (not wet) followed by a passage called flooded (wet)")
+    passages = [{"wet": True, "at": 1}, {"wet": False, "at": 2}, {"wet": True, "at": 3}]
+    scene = Scene("operation", {"passages": passages}, None, {})
+
+    assert asked.holds(scene).is_yes
+    assert scene.met["dry"][1]["at"] == 2
+    assert scene.met["flooded"][1]["at"] == 3
+
+
+def test_a_name_inside_a_list_is_looked_for_there_and_then_around_it(ask):
+    truth = ask("some passage (depth > 1 mm and diameter > 5 mm)", depth=0.0, diameter=0.006, passages=[{"depth": 0.002}])
+
+    assert truth.is_yes
+
+
+def test_the_one_object_behind_a_dot_can_be_asked(words):
+    asked = condition(Source("operation.depth > 10 mm"), "passage", words, {})
+
+    assert asked.holds(Scene("passage", {"operation": {"depth": 0.02}}, None, {})).is_yes
+
+
+# what is refused
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "says", "do"),
+    [
+        ("dept > 40 mm", 1, "`dept` is no fact", "`depth`"),
+        ("depth > 40 bar", 9, "a length cannot be compared with a pressure", "unit"),
+        ("depth > 40", 9, "a length cannot be compared with a plain number", "unit"),
+        ("depth + pressure > 1 mm", 9, "a length cannot be compared with a pressure", "unit"),
+        ("depth > 40 milimetre", 12, "no unit", "millimetre"),
+        ("kind is dril", 9, "`kind` is never `dril`", "`drill`"),
+        ("kind", 1, "must be true or false", ""),
+        ("depth is drill", 1, "only a word", "compare it"),
+        ("hardens is yes", 1, "only a word", "not hardens"),
+        ("kind > 3", 1, "here a number is needed", "is"),
+        ("depth and hardens", 1, "something true or false", ""),
+        ("hardens is known", 1, "only a word", "not hardens"),
+        ("depth is unknown", 1, "only a word", "compare it"),
+        ("some pasage (wet)", 6, "no list called `pasage`", "`passage`"),
+        ("every passage (wet) followed by a passage (wet)", 1, "`every` cannot be followed", ""),
+        ("some passage (wet) followed by a step (wet)", 35, "a sequence stays in one list", ""),
+        ("hardens and", 12, "the condition ends here", ""),
+        ("(hardens", 9, "the condition ends here", ""),
+        ("hardens sealed", 9, "`sealed` cannot stand here", ""),
+        ("hardens & sealed", 9, "`&` cannot stand here", ""),
+        ("", 1, "the condition ends here", ""),
+    ],
+)
+def test_a_mistake_is_refused_where_it_stands(read, text, column, says, do):
+    with pytest.raises(RuleError) as wrong:
+        read(text)
+
+    (problem,) = wrong.value.problems
+    assert problem.place.column == column
+    assert says in problem.says
+    assert do in problem.do
+    assert problem.says.split("\n")[-1] == "    " + " " * (column - 1) + "^"
+
+
+@pytest.mark.parametrize(
+    "text", ["(" * (DEEPEST + 1) + "hardens" + ")" * (DEEPEST + 1), "not " * 500 + "hardens", "-" * 900 + "depth > 0 mm"]
+)
+def test_what_is_nested_too_deep_is_refused(read, text):
+    with pytest.raises(RuleError, match="inside each other"):
+        read(text)
+
+
+def test_what_is_too_long_is_refused(read):
+    with pytest.raises(RuleError, match="longer than"):
+        read("hardens and " * 400 + "hardens")
+
+
+@given(st.text(max_size=80))
+def test_any_text_is_read_or_refused(words, text):
+    try:
+        condition(Source(text), "operation", words, {})
+    except RuleError as wrong:
+        assert wrong.problems
+
+
+TERMS = st.sampled_from(
+    [
+        "hardens",
+        "sealed",
+        "depth > 40 mm",
+        "kind is drill",
+        "some passage (wet)",
+        "some passage (wet) followed by a passage (not wet)",
+    ]
+)
+CONDITIONS = st.recursive(
+    TERMS,
+    lambda inner: st.one_of(
+        inner.map(lambda text: f"not ({text})"),
+        st.tuples(inner, st.sampled_from(["and", "or"]), inner).map(lambda parts: f"({parts[0]}) {parts[1]} ({parts[2]})"),
+    ),
+    max_leaves=8,
+)
+TRUTHS = st.booleans()
+FACTS = st.fixed_dictionaries(
+    {"hardens": TRUTHS, "sealed": TRUTHS, "depth": st.floats(0, 0.1), "kind": st.sampled_from(["drill", "tap"])}
+)
+
+
+@given(CONDITIONS, FACTS, st.lists(TRUTHS, max_size=4), st.data())
+def test_filling_in_an_unknown_never_changes_a_decided_verdict(words, text, facts, wetness, data):
+    asked = condition(Source(text), "operation", words, {})
+    hidden = data.draw(st.sets(st.sampled_from(sorted(facts))))
+    veiled = data.draw(st.lists(TRUTHS, min_size=len(wetness), max_size=len(wetness)))
+    some = {name: value for name, value in facts.items() if name not in hidden}
+    partly = asked.holds(
+        Scene(
+            "operation",
+            {**some, "passages": [{} if veil else {"wet": wet} for wet, veil in zip(wetness, veiled, strict=True)]},
+            None,
+            {},
+        )
+    )
+    fully = asked.holds(Scene("operation", {**facts, "passages": [{"wet": wet} for wet in wetness]}, None, {}))
+
+    assert fully.is_known
+    assert not partly.is_known or partly.value == fully.value
+    assert partly.is_known or partly.missing
+
+
+def test_every_dimension_that_records_know_has_its_exponents():
+    from coolcheck.records import units
+
+    assert set(units.dimensions()) <= set(DIMENSIONS)
