@@ -27,7 +27,7 @@ rules = click.option(
     "--rules", type=FOLDER, multiple=True, help="Folder with rules of your own, read after the shipped ones; may be repeated."
 )
 stdin_filename = click.option(
-    "--stdin-filename", metavar="PATH", default="", help="What the program on stdin (-) is called, to find its job and in messages."
+    "--stdin-filename", metavar="PATH", default="", help="What the program on stdin (-) is called, in messages and to find its job."
 )
 color = click.option(
     "--color", type=click.Choice(["auto", "always", "never"]), default="auto", show_default=True,
@@ -63,8 +63,9 @@ def day(today: Any) -> date | None:
 
 
 def report_options(
-    *, evidence: str = "short", color: str = "never", fail_on: str = "warning", undecided: str = "count", output: Path | None = None
-) -> Options:
+    *, evidence: str = "short", color: str = "never", fail_on: str = "warning", undecided: str = "count",
+    output: Path | None = None,
+) -> Options:  # fmt: skip
     """The options of a report; a file is written as a pipe would be."""
     is_file = output is not None and str(output) != "-"
     on_terminal = sys.stdout.isatty() and not is_file

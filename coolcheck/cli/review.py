@@ -15,7 +15,9 @@ from coolcheck.report.review import exit_code
 @click.command("review")
 @click.argument("programs", nargs=-1, required=True, metavar="PROGRAM...")
 @choices.job
-@click.option("--format", "form", type=click.Choice(list(FORMATS)), default="text", show_default=True, help="How to write the reviews.")
+@click.option(
+    "--format", "form", type=click.Choice(list(FORMATS)), default="text", show_default=True, help="How to write the reviews."
+)
 @choices.output
 @choices.fail_on
 @choices.undecided

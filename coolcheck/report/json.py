@@ -9,12 +9,12 @@ from typing import Any, TextIO
 import coolcheck
 from coolcheck.errors import Problem
 from coolcheck.judge.finding import Finding
+from coolcheck.judge.readiness import Change
 from coolcheck.known import Evidence, Missing
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.report.options import Options
-from coolcheck.report.readiness import Step
-from coolcheck.report.review import CAUTIONS, Judged, Question, Review, counts, exit_code
+from coolcheck.report.review import CAUTIONS, Judged, Question, Review, Waived, counts, exit_code
 from coolcheck.report.rows import HoleRow, OperationRow, rounded
 
 NAME = "json"
@@ -60,9 +60,10 @@ def program(review: Review, options: Options) -> dict[str, Any]:
         "totals": asdict(review.totals) if review.totals is not None else None,
         "unattended": {
             "verdict": review.readiness.verdict,
-            "steps": [step_entry(step, options) for step in review.readiness.steps],
+            "changes": [change_entry(change, options) for change in review.readiness.changes],
         },
         "findings": [finding_entry(finding, options) for finding in review.findings],
+        "waived": [waived_entry(waived, options) for waived in review.waived],
         "accepted": review.accepted,
         "notes": [note_entry(note, options) for note in review.notes],
         "missing": [question_entry(question, options) for question in review.questions],
@@ -92,6 +93,7 @@ def finding_entry(finding: Finding, options: Options) -> dict[str, Any]:
     """One finding with everything it carries."""
     return {
         "rule": finding.rule,
+        "rules": list(finding.rules or (finding.rule,)),
         "level": finding.level,
         "verdict": finding.verdict,
         "counts": counts(finding, options),
@@ -162,13 +164,26 @@ def note_entry(note: Note, options: Options) -> dict[str, Any]:
     }
 
 
-def step_entry(step: Step, options: Options) -> dict[str, Any]:
+def change_entry(change: Change, options: Options) -> dict[str, Any]:
     """One thing that would change whether the program may run alone."""
     return {
-        "message": step.says,
-        "where": where(step.place, options) if step.place is not None else None,
-        "rule": step.rule or None,
-        "missing": missing_entry(step.missing, options) if step.missing is not None else None,
+        "message": change.says,
+        "at": change.at,
+        "where": where(change.place, options),
+        "rule": change.rule,
+        "missing": [missing_entry(missing, options) for missing in change.missing],
+    }
+
+
+def waived_entry(waived: Waived, options: Options) -> dict[str, Any]:
+    """What a waiver accepts."""
+    return {
+        "rule": waived.rule,
+        "where": where(waived.where, options),
+        "message": waived.says,
+        "reason": waived.reason,
+        "by": waived.by or None,
+        "until": waived.until.isoformat() if waived.until is not None else None,
     }
 
 

@@ -44,7 +44,8 @@ def suite(root: Element, review: Review, options: Options) -> None:
         problem.text = allowed(text)
     failing = set(map(id, review.failing(options)))
     for rule in dict.fromkeys([rule.id for rule in review.rules] + [finding.rule for finding in review.findings]):
-        found = [finding for finding in review.findings if finding.rule == rule]
+        # One question may stand for several rules: none of them has passed.
+        found = [finding for finding in review.findings if rule == finding.rule or rule in finding.rules]
         rule_case(case(node, name, rule), found, [f for f in found if id(f) in failing], review, options)
     count(node)
 

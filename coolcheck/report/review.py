@@ -2,16 +2,17 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from datetime import date
 from functools import cached_property
 
 from coolcheck.errors import Problem
 from coolcheck.judge.finding import LEVELS, Finding
+from coolcheck.judge.readiness import CANNOT_TELL, Readiness
 from coolcheck.known import Missing
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.process.model import Timeline
 from coolcheck.report.options import Options
-from coolcheck.report.readiness import Readiness, readiness_of
 from coolcheck.report.rows import HoleRow, OperationRow, Totals, hole_row, operation_row, totals_of
 
 CAUTIONS = (
@@ -52,6 +53,18 @@ class Judged:
 
 
 @dataclass(frozen=True, slots=True)
+class Waived:
+    """Something that holds or is open and that somebody accepts, with the reason; `until` None has no end."""
+
+    rule: str
+    where: Place
+    says: str
+    reason: str
+    by: str
+    until: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class Fix:
     """A change that would mend the finding with this fingerprint: stretches of the program and the text to stand there."""
 
@@ -64,8 +77,9 @@ class Fix:
 class Review:
     """One program as reviewed. `problems` is why it could not be; then `is_reviewed` is false and the rest is empty.
 
-    quotes : lines of the program that a finding or note points into, by (file, line)
-    accepted : how many findings the starting line accepts, and so are not among `findings`
+    readiness : may it run with nobody there; waived : what a waiver accepts; neither is among `findings`
+    accepted : how many verdicts the starting line has taken out
+    quotes : lines of the program that a finding points into, by (file, line)
     timeline : the process itself; None in a review that came out of a cache or from another computer
     """
 
@@ -81,6 +95,8 @@ class Review:
     rules: tuple[Judged, ...] = ()
     quotes: dict[tuple[str, int], str] = field(default_factory=dict)
     fixes: tuple[Fix, ...] = ()
+    readiness: Readiness = Readiness(CANNOT_TELL)
+    waived: tuple[Waived, ...] = ()
     accepted: int = 0
     timeline: Timeline | None = None
 
@@ -90,23 +106,12 @@ class Review:
         return not self.problems
 
     @cached_property
-    def readiness(self) -> Readiness:
-        """May this run with nobody there."""
-        return readiness_of(self.findings, self.untold, bool(self.operations), self.is_reviewed)
-
-    @property
-    def untold(self) -> tuple[Note, ...]:
-        """The notes that no rule speaks of: a note with a rule of its own is among the findings, or waived there."""
-        spoken = {rule.id for rule in self.rules}
-        return tuple(note for note in self.notes if note.id not in spoken)
-
-    @cached_property
     def questions(self) -> tuple[Question, ...]:
         """Everything that would decide something, each once, what waits longest for it first."""
         waiting: dict[Missing, list[str]] = {}
         for finding in self.findings:
             for missing in finding.missing:
-                waiting.setdefault(missing, []).append(finding.rule)
+                waiting.setdefault(missing, []).extend(finding.rules or (finding.rule,))
         return tuple(Question(missing, tuple(dict.fromkeys(rules))) for missing, rules in waiting.items())
 
     def plain(self) -> "Review":
@@ -119,26 +124,28 @@ class Review:
 
 
 def review_of(
-    program: str,
-    sha256: str,
     timeline: Timeline,
-    findings: Iterable[Finding],
+    findings: Iterable[Finding] = (),
     *,
     rules: tuple[Judged, ...] = (),
+    readiness: Readiness = Readiness(CANNOT_TELL),  # noqa: B008  (frozen)
+    waived: tuple[Waived, ...] = (),
     quotes: dict[tuple[str, int], str] | None = None,
     accepted: int = 0,
 ) -> Review:
-    """The review of a program from its timeline and findings, most harmful first."""
+    """The review of a program from its timeline and its findings, which the judge has sorted by harm."""
     return Review(
-        program=program,
-        sha256=sha256,
-        findings=tuple(sorted(findings, key=harm)),
+        program=timeline.execution.program.source.name,
+        sha256=timeline.execution.program.source.sha256,
+        findings=tuple(findings),
         notes=timeline.execution.notes,
         totals=totals_of(timeline),
         operations=tuple(map(operation_row, timeline.operations)),
         holes=tuple(map(hole_row, timeline.holes)),
         bound=bound_of(timeline),
         rules=rules,
+        readiness=readiness,
+        waived=waived,
         quotes=quotes or {},
         accepted=accepted,
         timeline=timeline,
@@ -156,7 +163,7 @@ def bound_of(timeline: Timeline) -> tuple[Bound, ...]:
 
 
 def harm(finding: Finding) -> tuple[int, bool]:
-    """Sorts findings by harm: by level, what holds before what cannot be decided; else the order they came in."""
+    """Sorts the findings of several programs by harm: by level, what holds before what cannot be decided."""
     return LEVELS.index(finding.level), finding.verdict != "holds"
 
 

@@ -48,7 +48,7 @@ def run(reviews: Sequence[Review], options: Options) -> dict[str, Any]:
         "columnKind": "unicodeCodePoints",
         "invocations": [{
             "executionSuccessful": all(review.is_reviewed for review in reviews),
-            "toolExecutionNotifications": [*problems(reviews, options), *notes(reviews, options), *cut(found)],
+            "toolExecutionNotifications": [*problems(reviews, options), *cut(found)],
         }],
         "artifacts": [artifact(review, options) for review in reviews],
         "results": [
@@ -112,6 +112,7 @@ def result(
         "properties": {
             "verdict": finding.verdict,
             "ruleLevel": finding.level,
+            "rules": list(finding.rules or (finding.rule,)),
             "subject": dict(finding.subject),
             "evidence": [evidence_entry(item, options) for item in finding.evidence],
             "missing": [missing_entry(missing, options) for missing in finding.missing],
@@ -129,7 +130,7 @@ def message(finding: Finding) -> str:
     """What is wrong, what is missing, what to do: the first sentence is the title on many hosts."""
     questions = " ".join(missing.question for missing in finding.missing)
     first = finding.says if finding.says[-1:] in ".?!" else finding.says + "."
-    return " ".join(part for part in (first, questions and f"Missing: {questions}", finding.do) if part)
+    return " ".join(part for part in (first, f"Missing: {questions}" if questions else finding.do) if part)
 
 
 def quoted(place: Place, review: Review) -> str:
@@ -205,15 +206,6 @@ def notification(problem: Problem, options: Options) -> dict[str, Any]:
     """A problem as a notification."""
     text = " ".join(part for part in (problem.says, problem.do) if part)
     return {"level": "error", "message": {"text": text}, "locations": [location(problem.place, options)]}
-
-
-def notes(reviews: Sequence[Review], options: Options) -> list[dict[str, Any]]:
-    """What the reading has to say."""
-    return [
-        {"level": "note", "message": {"text": f"{note.says} [{note.id}]"}, "locations": [location(note.place, options)]}
-        for review in reviews
-        for note in review.notes
-    ]
 
 
 def cut(found: Sequence[object]) -> list[dict[str, Any]]:

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from typing import TextIO
 
 from coolcheck.judge.finding import Finding
+from coolcheck.judge.readiness import NOT_READY, READY
 from coolcheck.known import Evidence
-from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.report.cells import escaped, pointed_at, wrapped
 from coolcheck.report.options import Options
@@ -21,7 +21,7 @@ from coolcheck.report.shown import duration, joined, lines_of, origin, piece, pl
 NAME = "text"
 FEW_PIECES = 5  # evidence shown when not all is asked for; the judge puts first what matters most
 FEW_QUESTIONS = 3
-FEW_STEPS = 5
+FEW_CHANGES = 5
 FEW_LINES = 8
 
 INDENT = "    "
@@ -43,15 +43,13 @@ def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
 
 
 def review_lines(review: Review, options: Options) -> Iterator[str]:
-    """All lines of one review: findings and notes, then what the program comes to."""
+    """All lines of one review: findings, then what the program comes to."""
     if not review.is_reviewed:
         yield from problem_lines(review, options)
         return
     for finding in review.findings:
         yield from finding_lines(finding, review, options)
-    for note in review.untold:
-        yield from note_lines(note, review, options)
-    if review.findings or review.untold:
+    if review.findings:
         yield ""
     yield from summary_lines(review, options)
 
@@ -66,7 +64,7 @@ def problem_lines(review: Review, options: Options) -> Iterator[str]:
 
 
 def finding_lines(finding: Finding, review: Review, options: Options) -> Iterator[str]:
-    """One finding: head, the block it points into, because, missing, do, and with full evidence why and basis."""
+    """One finding: head, the block it points into, because, missing or do, and with full evidence why and basis."""
     word = finding.level if finding.verdict == "holds" else "undecided"
     yield from head_lines(finding.where, word, escaped(finding.says), finding.rule, options)
     yield from quoted_lines(finding.where, review, options)
@@ -75,25 +73,15 @@ def finding_lines(finding: Finding, review: Review, options: Options) -> Iterato
     if finding.also:
         places = lines_of(finding.also, review.program, options, 0 if options.is_full else FEW_LINES)
         yield from body_lines("also", places, options)
-    if finding.do:
+    if finding.do and not finding.missing:  # what is missing says already where to write the answer
         yield from body_lines("do", escaped(finding.do), options)
     if options.is_full:
+        if len(finding.rules) > 1:
+            yield from body_lines("decides", ", ".join(finding.rules), options)
         if finding.verdict != "holds":
             yield from body_lines("level", f"{finding.level}, if it holds", options)
         yield from body_lines("why", escaped(finding.why), options)
         yield from body_lines("basis", escaped(finding.basis), options)
-
-
-def note_lines(note: Note, review: Review, options: Options) -> Iterator[str]:
-    """Something the reading of the program could not do, or assumed."""
-    yield from head_lines(note.place, "note", escaped(note.says), note.id, options)
-    yield from quoted_lines(note.place, review, options)
-    if note.count > 1:
-        yield from body_lines("also", f"{plural(note.count - 1, 'more time')} in this program", options)
-    if note.affects:
-        yield from body_lines("because", f"unknown from here: {joined(note.affects)}", options)
-    if note.do:
-        yield from body_lines("do", escaped(note.do), options)
 
 
 def head_lines(place: Place, word: str, says: str, rule: str, options: Options) -> Iterator[str]:
@@ -178,6 +166,8 @@ def verdict_words(review: Review, options: Options) -> str:
         could = f" ({worst} could be {'an error' if worst == 1 else 'errors'})" if worst else ""
         counted = "" if options.counts_undecided else ", not counted"
         parts.append(f"{len(undecided)} undecided{could}{counted}")
+    if review.waived:
+        parts.append(f"{len(review.waived)} waived")
     if review.accepted:
         parts.append(f"{review.accepted} accepted by the starting line")
     return ", ".join(parts) or "nothing found"
@@ -210,22 +200,24 @@ def bound_words(review: Review) -> Iterator[str]:
 def readiness_lines(review: Review, options: Options) -> Iterator[str]:
     """May it run with nobody there, and what would change that."""
     readiness = review.readiness
-    if readiness.verdict == "ready":
+    if readiness.verdict == READY:
         yield from body_lines("alone", "ready to run unattended, for what this review can see", options)
         return
-    most = len(readiness.steps) if options.is_full else FEW_STEPS
-    opening = "not ready to run unattended; first mend" if readiness.verdict == "not ready" else (
-        "cannot tell if it may run unattended; what would tell"
-    )
-    yield from body_lines("alone", opening + ":", options)
+    if readiness.verdict == NOT_READY:
+        opening = "not ready to run unattended; first mend:"
+    elif readiness.changes:
+        opening = "cannot tell if it may run unattended; what would tell:"
+    else:
+        opening = "cannot tell if it may run unattended: no cut was found in it"
+    yield from body_lines("alone", opening, options)
+    most = len(readiness.changes) if options.is_full else FEW_CHANGES
     lead = INDENT + " " * LABEL
-    for at, step in enumerate(readiness.steps[:most], 1):
-        where = spot(step.missing, options) if step.missing else ""
-        if not where and step.place is not None:
-            where = f" ({lines_of([step.place], review.program, options)})"
-        yield from wrapped(escaped(step.says) + where, options.width, f"{lead}{at}. ", lead + "   ")
-    if len(readiness.steps) > most:
-        yield f"{lead}and {len(readiness.steps) - most} more"
+    for at, change in enumerate(readiness.changes[:most], 1):
+        where = spot(change.missing[0], options) if change.missing else ""
+        where = where or f" ({lines_of([change.place], review.program, options)})"
+        yield from wrapped(escaped(change.says) + where, options.width, f"{lead}{at}. ", lead + "   ")
+    if len(readiness.changes) > most:
+        yield f"{lead}and {len(readiness.changes) - most} more"
 
 
 def together(reviews: Sequence[Review], options: Options) -> str:

@@ -1,15 +1,17 @@
 """Small hand-made reviews for the report tests: an invented shop, no file is read."""
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from coolcheck.errors import Problem
 from coolcheck.judge.finding import Finding
+from coolcheck.judge.readiness import CANNOT_TELL, NOT_READY, READY, Change, Readiness
 from coolcheck.known import Evidence, Missing
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.report.options import Options
-from coolcheck.report.review import Bound, Judged, Review
+from coolcheck.report.review import Bound, Judged, Review, Waived
 from coolcheck.report.rows import ChainRow, HoleRow, LinkRow, OperationRow, StepRow, Totals
 
 PROGRAM = "programs/O1203.nc"
@@ -44,11 +46,12 @@ ONE_PASS = Finding(
     where=Place(PROGRAM, 230, 1),
     says="may T14 drill 60 mm in one pass?",
     why="A drill that packs its flutes breaks.",
-    do="write `sealed: yes` or `sealed: no` there",
+    do="write `sealed` in holders/collet-a.yaml",
     basis="common practice",
     missing=(SEALED,),
     subject=(("tool", "T14"),),
     group="capability",
+    rules=("one-pass-not-proved", "tap-after-flooded-peck"),
     fingerprint="b" * 16,
 )
 LEFT_ON = Finding(
@@ -63,6 +66,7 @@ LEFT_ON = Finding(
     group="housekeeping",
     fingerprint="c" * 16,
 )
+WAIVED = Waived("speed-too-high", Place(PROGRAM, 12, 1), "T3 runs fast", "tried and proved here", "the shop", date(2030, 12, 31))
 NOTE_PLACE = Place(PROGRAM, 90, 18, 90, 19)
 NOTE = Note("unreadable-block", NOTE_PLACE, "a part of this block cannot be read", "mend the number", ("y",), 2)
 
@@ -100,7 +104,14 @@ REVIEW = Review(
     bound=(Bound("job", "plate", "plate.job.yaml"), Bound("machine", "mill-2", "machines/mill-2.yaml"),
            Bound("material", "", ""), Bound("fluid", "", "")),
     rules=RULES,
+    readiness=Readiness(NOT_READY, (
+        Change("drill in one stroke", "program", DEEP_PECK.where, DEEP_PECK.rule),
+        Change(SEALED.question, "record", ONE_PASS.where, ONE_PASS.rule, (SEALED,)),
+    )),
+    waived=(WAIVED,),
     quotes={(PROGRAM, 90): "N40 G1 X12.5 Y-3..2 F600", (PROGRAM, 88): "N39 M8 T5 M6"},
 )  # fmt: skip
-CLEAN = Review(program="programs/clean.nc", sha256="1" * 64, totals=REVIEW.totals, operations=(OPERATION,), rules=RULES)
+CLEAN = Review(program="programs/clean.nc", sha256="1" * 64, totals=REVIEW.totals, operations=(OPERATION,), rules=RULES,
+               readiness=Readiness(READY))  # fmt: skip
+OPEN = replace(REVIEW, findings=(ONE_PASS,), readiness=Readiness(CANNOT_TELL, REVIEW.readiness.changes[1:]))
 BROKEN = Review("programs/gone.nc", problems=(Problem(Place("programs/gone.nc"), "there is no such file", "check the name"),))

@@ -57,11 +57,11 @@ def test_every_finding_carries_place_evidence_and_what_is_missing():
 
 
 def test_missing_lists_each_question_once_with_the_rules_that_wait():
-    twice = replace(REVIEW, findings=(*REVIEW.findings, replace(REVIEW.findings[1], rule="another-rule")))
+    twice = replace(REVIEW, findings=(*REVIEW.findings, replace(REVIEW.findings[1], rule="another-rule", rules=())))
 
     missing = written(twice)["programs"][0]["missing"]
 
-    assert [entry["rules"] for entry in missing] == [["one-pass-not-proved", "another-rule"]]
+    assert [entry["rules"] for entry in missing] == [["one-pass-not-proved", "tap-after-flooded-peck", "another-rule"]]
 
 
 def test_numbers_that_are_none_become_null_and_rounded_ones_keep_their_meaning():

@@ -1,7 +1,7 @@
 from dataclasses import replace
 
 import pytest
-from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, NOTE, ONE_PASS, OPTIONS, REVIEW
+from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, ONE_PASS, OPTIONS, REVIEW
 
 from coolcheck.report import FORMATS
 from coolcheck.report.options import FAIL_ON
@@ -31,41 +31,8 @@ def test_a_program_that_could_not_be_reviewed_is_never_a_success():
     assert exit_code([], options("note")) == 0
 
 
-def test_findings_are_sorted_by_harm():
+def test_findings_of_several_programs_are_sorted_by_harm():
     assert sorted([LEFT_ON, ONE_PASS, DEEP_PECK], key=harm) == [DEEP_PECK, ONE_PASS, LEFT_ON]
-
-
-def test_a_program_with_an_error_is_not_ready_and_says_what_to_mend_first():
-    readiness = REVIEW.readiness
-
-    assert readiness.verdict == "not ready"
-    assert readiness.steps[0].says == "T12: drill in one stroke"
-    assert readiness.steps[1].missing == ONE_PASS.missing[0]
-
-
-def test_open_questions_mean_that_nobody_can_tell():
-    assert replace(REVIEW, findings=(ONE_PASS,), notes=()).readiness.verdict == "cannot tell"
-
-
-def test_a_part_that_could_not_be_followed_means_that_nobody_can_tell():
-    assert replace(CLEAN, notes=(NOTE,)).readiness.verdict == "cannot tell"
-
-
-def test_a_program_without_a_cut_is_not_called_ready():
-    assert replace(CLEAN, operations=()).readiness.verdict == "cannot tell"
-
-
-def test_a_clean_program_with_notes_of_no_weight_is_ready():
-    assert replace(CLEAN, findings=(LEFT_ON,)).readiness.verdict == "ready"
-
-
-def test_one_answer_that_serves_many_findings_is_asked_first():
-    other = replace(ONE_PASS.missing[0], field="passage", question="does fluid pass the holder?")
-    findings = (replace(ONE_PASS, missing=(other,)), ONE_PASS, replace(ONE_PASS, rule="second"))
-
-    steps = replace(REVIEW, findings=findings, notes=()).readiness.steps
-
-    assert [step.missing.field for step in steps] == ["sealed", "passage"]
 
 
 def test_every_format_is_listed_once_under_its_own_name():

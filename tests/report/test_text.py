@@ -2,7 +2,7 @@ import io
 from dataclasses import replace
 
 import pytest
-from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, NOTE, ONE_PASS, OPTIONS, PROGRAM, REVIEW
+from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, ONE_PASS, OPEN, OPTIONS, PROGRAM, REVIEW
 
 from coolcheck.known import Evidence
 from coolcheck.place import Place
@@ -56,11 +56,11 @@ def test_an_undecided_finding_asks_its_question_and_says_where_to_write_the_answ
     assert lines[at + 2] == "             holders/collet-a.yaml)"
 
 
-def test_a_place_inside_a_block_is_shown_with_a_mark_under_it():
+def test_a_place_inside_a_block_is_shown_with_marks_under_it():
     lines = rendered(REVIEW).splitlines()
-    at = lines.index("    N40 G1 X12.5 Y-3..2 F600")
+    at = lines.index("    N39 M8 T5 M6")
 
-    assert lines[at + 1] == "    " + " " * 17 + "^"
+    assert lines[at + 1] == "    " + " " * 4 + "^^^"
 
 
 @pytest.mark.parametrize("columns", [50, 80, 120])
@@ -132,14 +132,13 @@ def test_places_in_other_files_keep_their_file():
     assert "    also     line 300 and programs/O9001.nc:4" in rendered(replace(REVIEW, findings=(sub,)))
 
 
-def test_a_note_that_a_rule_speaks_of_is_not_told_twice():
-    rule = replace(REVIEW.rules[0], id=NOTE.id)
-
-    assert NOTE.says not in rendered(replace(REVIEW, rules=(rule,)))
+def test_what_a_waiver_accepts_is_counted():
+    assert "1 undecided (1 could be an error), 1 waived" in rendered(REVIEW)
 
 
-def test_a_note_says_how_often_and_what_it_makes_unknown():
-    shown = rendered(replace(REVIEW, findings=(), notes=(NOTE,)))
+def test_the_end_says_what_keeps_it_from_running_alone():
+    shown = rendered(REVIEW)
 
-    assert "    also     1 more time in this program" in shown
-    assert "    because  unknown from here: y" in shown
+    assert "    alone    not ready to run unattended; first mend:\n             1. drill in one stroke (line 214)\n" in shown
+    assert "    alone    cannot tell if it may run unattended; what would tell:\n             1. is the collet" in rendered(OPEN)
+    assert "    alone    ready to run unattended, for what this review can see" in rendered(CLEAN)
