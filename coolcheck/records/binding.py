@@ -101,7 +101,7 @@ def bind(program: Path, job_file: Path | None = None) -> Binding:
     if job is None:
         return unbound(program)
     problems: list[Problem] = []
-    records, search, rules = (_folders(job, name, problems) for name in ("records", "search", "rules"))
+    records, search, rules = (folders_of(job, name, problems) for name in ("records", "search", "rules"))
     shelf, wrong = read_records(records if job.has("records") else [Path(job.file).parent])
     problems += [*wrong, *problems_of_job(job, shelf)]
     if problems:
@@ -131,7 +131,7 @@ def _bound(program: Path, job: Record, shelf: Shelf, search: list[Path], rules: 
     return Binding(str(program), job, the("machine"), the("material"), the("fluid"), tools, folders, tuple(rules), shelf)
 
 
-def _folders(job: Record, field_name: str, problems: list[Problem]) -> list[Path]:
+def folders_of(job: Record, field_name: str, problems: list[Problem]) -> list[Path]:
     """The folders that a job names; those that are not there are noted in `problems`."""
     stated: Known[tuple[str, ...]] = job.field(field_name)
     folders = [Path(job.file).parent / folder for folder in stated.or_else(())]

@@ -26,6 +26,7 @@ class Field:
     name : as declared, with a dot where it lies in a section; kind : one of PLAIN_KINDS, or "quantity" of a `dimension`
     unit : in which it is shown; words : what a word may be; over, least, most : range, SI for quantities
     key, unique, each : of a list, the field that names a section, those that may not agree twice, the fields of a section
+    kinds : of tools that have it, () for all; given : the field that must not say no for it to matter; aside : decides nothing
     """
 
     name: str
@@ -43,6 +44,9 @@ class Field:
     key: str = ""
     unique: tuple[str, ...] = ()
     each: "Fields | None" = None
+    kinds: tuple[str, ...] = ()
+    given: str = ""
+    aside: bool = False
 
     @cached_property
     def path(self) -> tuple[str, ...]:
@@ -125,6 +129,9 @@ def _field(name: str, of: dict[str, Any]) -> Field:
         key=of.get("key", ""),
         unique=tuple(of.get("unique", (of["key"],) if "key" in of else ())),
         each=_fields(of["each"]) if "each" in of else None,
+        kinds=tuple(of.get("for", ())),
+        given=of.get("if", ""),
+        aside=of.get("aside") == "yes",
     )
 
 
