@@ -112,7 +112,8 @@ def _quantity(dimension: str) -> str:
 
 def _forms(spelling: str) -> set[str]:
     """The ways in which people write one spelling of the table: mm**2, mm², mm^2, mm2; um, µm."""
-    powers = {spelling.replace("**2", two).replace("**3", three) for two, three in (("**2", "**3"), ("²", "³"), ("^2", "^3"), ("2", "3"))}
+    signs = (("**2", "**3"), ("²", "³"), ("^2", "^3"), ("2", "3"))
+    powers = {spelling.replace("**2", two).replace("**3", three) for two, three in signs}
     dots = {form.replace("*", "·") for form in powers if "**" not in form}
     return powers | dots | ({"µm"} if spelling == "um" else set())
 
