@@ -3,84 +3,14 @@
 Cracks from one quench are rare in hardmetal; they grow over many cycles. So a ratio below 1 is no acquittal: count cycles too.
 """
 
-from dataclasses import dataclass
 from math import exp, isinf
 
 from coolcheck.physics.band import Band
-from coolcheck.physics.conduction import biot, diffusivity, surface_excess
-from coolcheck.physics.tables import table
-from coolcheck.physics.valid import OutOfRange, not_negative, positive, within
+from coolcheck.physics.conduction import biot, surface_excess
+from coolcheck.physics.cutting_materials import SOURCE, CuttingMaterial, cutting_materials
+from coolcheck.physics.valid import not_negative, positive, within
 
-SOURCE = "tables/cutting_materials.csv: Groover 2012 Table 22.1 and grade-typical values from memory"
 MEASURED_OVER_MODEL = 2.0  # alumina breaks at about 210 K, R is 100 K: J. Mater. Sci. 29 (1994) 2115, abstract
-
-
-@dataclass(frozen=True, slots=True)
-class CuttingMaterial:
-    """A grade of cutting material, as far as thermal stress needs it.
-
-    sigma_f : transverse rupture strength [Pa]; E : Young's modulus [Pa]; nu : Poisson's ratio [-]
-    alpha : thermal expansion [1/K]; k : thermal conductivity [W/(m·K)]
-    rho_c : heat capacity by volume [J/(m³·K)], 0 where no value was at hand
-
-    Valid: near the temperature of the room; typical of the grade, not of one maker.
-    Source: tables/cutting_materials.csv.
-
-    >>> [grade.grade for grade in cutting_materials("HSS")]
-    ['high speed steel']
-    """
-
-    grade: str
-    substrate: str
-    is_typical: bool
-    sigma_f: float
-    E: float
-    nu: float
-    alpha: float
-    k: float
-    rho_c: float
-
-    @property
-    def diffusivity(self) -> float:
-        """Thermal diffusivity [m²/s]; OutOfRange where the table has no density and heat capacity."""
-        return diffusivity(self.k, positive(f"heat capacity by volume of {self.grade}", self.rho_c, SOURCE), 1.0)
-
-    @property
-    def R(self) -> float:
-        """Resistance to a hard shock, `shock_resistance` [K]."""
-        return shock_resistance(self.sigma_f, self.E, self.alpha, self.nu)
-
-
-def cutting_materials(substrate: str) -> tuple[CuttingMaterial, ...]:
-    """The grades of a cutting material, in the order of the table.
-
-    substrate : hardmetal | cermet | ceramic | CBN | HSS [-]
-    returns : one entry a grade [SI]
-
-    Valid: PCD has no full set of values at hand: OutOfRange.
-    Source: tables/cutting_materials.csv.
-
-    >>> len(cutting_materials("ceramic"))
-    5
-    """
-    rows = [row for row in table("cutting_materials") if row["substrate"] == substrate]
-    if not rows:
-        raise OutOfRange("cutting material", substrate, "hardmetal, cermet, ceramic, CBN, HSS", SOURCE)
-    return tuple(_material(row) for row in rows)
-
-
-def _material(row: dict[str, str]) -> CuttingMaterial:
-    return CuttingMaterial(
-        grade=row["grade"],
-        substrate=row["substrate"],
-        is_typical=row["typical"] == "yes",
-        sigma_f=float(row["sigma_f"]) * 1e6,
-        E=float(row["E"]) * 1e9,
-        nu=float(row["nu"]),
-        alpha=float(row["alpha"]) * 1e-6,
-        k=float(row["k"]),
-        rho_c=float(row["rho"]) * float(row["c"]) if row["rho"] else 0.0,
-    )
 
 
 def stress_factor(Bi: float) -> float:
@@ -170,44 +100,6 @@ def surface_quench_stress(material: CuttingMaterial, dT: float, h: float, t: flo
     return restrained_stress(material.E, material.alpha, material.nu, dT * lost)
 
 
-def shock_resistance(sigma_f: float, E: float, alpha: float, nu: float) -> float:
-    """Resistance to a hard thermal shock: the quench that an infinitely fast fluid may make.
-
-    R = sigma_f · (1 - nu) / (E · alpha)
-
-    sigma_f : strength [Pa]
-    E : Young's modulus [Pa]
-    alpha : thermal expansion [1/K]
-    nu : Poisson's ratio [-]
-    returns : R [K]
-
-    Valid: Bi without limit. Measured limits lie about twice as high, since no quench is that fast.
-    Source: W. D. Kingery, J. Am. Ceram. Soc. 38 (1955) 3; D. P. H. Hasselman 1969; from memory.
-
-    >>> round(shock_resistance(sigma_f=400e6, E=345e9, alpha=9.0e-6, nu=0.22))
-    100
-    """
-    return sigma_f * (1 - nu) / (E * alpha)
-
-
-def mild_shock_resistance(R: float, k: float) -> float:
-    """Resistance to a mild thermal shock.
-
-    R' = k · R
-
-    R : resistance to a hard shock [K]
-    k : thermal conductivity [W/(m·K)]
-    returns : R' [W/m]
-
-    Valid: small Biot numbers.
-    Source: W. D. Kingery, J. Am. Ceram. Soc. 38 (1955) 3; from memory.
-
-    >>> round(mild_shock_resistance(R=339.0, k=90.0) / 1000, 1)
-    30.5
-    """
-    return k * R
-
-
 def critical_difference(material: CuttingMaterial, h: float, half_thickness: float) -> float:
     """Quench at which the stress of a plate reaches the strength of its material.
 
@@ -219,7 +111,7 @@ def critical_difference(material: CuttingMaterial, h: float, half_thickness: flo
     returns : critical temperature difference [K]
 
     Valid: as `quench_stress`; a figure above some 1000 K means that this criterion sees no crack.
-    Source: `shock_resistance`, `stress_factor`.
+    Source: `cutting_materials.shock_resistance`, `stress_factor`.
 
     >>> hardmetal = cutting_materials("hardmetal")[2]
     >>> round(critical_difference(hardmetal, h=10000.0, half_thickness=2.38e-3))

@@ -27,7 +27,7 @@ def separate_friction(Re: float, e: float) -> float:
     if Re < 2000:
         return 64 / Re
     if Re > 4000:
-        return Serghides_1(Re, e)
+        return Serghides_1(min(Re, 1e8), e)
     return 64 / 2000 * (4000 - Re) / 2000 + Serghides_1(4000, e) * (Re - 2000) / 2000
 
 
@@ -47,7 +47,7 @@ def separate_solution(net: Delivery, p0: float, Q_end: float, kind: str) -> tupl
     ways = [*([slot] for slot in net.leak), *net.tool]
 
     def mismatch(unknown: list[float]) -> list[float]:
-        p_t, *flows = (exp(u) for u in unknown)
+        p_t, *flows = (exp(min(max(u, -40.0), 20.0)) for u in unknown)  # scipy's trial steps may be absurd
         Q = sum(flows)
         p_pump = p_t + sum(separate_drop(e, Q, net.liquid) for e in (*net.supply, *net.holder))
         pump = {

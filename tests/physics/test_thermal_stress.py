@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from coolcheck.physics.band import Band
+from coolcheck.physics.cutting_materials import cutting_materials
 from coolcheck.physics.edge_temperature import edge_time_constant, quenches, steady_temperature, temperatures_over
 from coolcheck.physics.thermal_stress import (
     critical_difference,
-    cutting_materials,
     quench_ratio,
     quench_stress,
     restrained_stress,

@@ -10,11 +10,10 @@ from math import inf, isclose
 
 import pytest
 
+from coolcheck.physics.cutting_materials import cutting_materials, mild_shock_resistance
 from coolcheck.physics.thermal_stress import (
     MEASURED_OVER_MODEL,
     critical_difference,
-    cutting_materials,
-    mild_shock_resistance,
     quench_stress,
     restrained_stress,
     stress_factor,
@@ -45,7 +44,7 @@ SHOCK = [  # grade, R in K, R' in kW/m, stress for 100 K in MPa
     ("alumina SiC whisker", 192, 5.8, 338),
     ("silicon nitride", 608, 15.2, 132),
     ("PCBN", 186, 18.6, 376),
-    ("high speed steel", 1203, 30.1, 341),  # a source prints 30.2, which does not follow from its own 1203 and 25
+    ("high speed steel", 1203, 30.1, 341),  # another calculation had 30.2; 1203 K times 25 makes 30.1
 ]
 
 
