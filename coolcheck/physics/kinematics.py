@@ -78,7 +78,7 @@ def along(direction: ArrayLike, axis_limits: ArrayLike) -> Floats:
     d, limits = np.abs(np.atleast_2d(_column(direction))), _column(axis_limits)
     _refuse("limit of an axis", limits <= 0)
     length = np.sqrt((d * d).sum(axis=1, keepdims=True))
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         each = np.where(d == 0, inf, limits * length / d)
     least: Floats = each.min(axis=1)
     return least

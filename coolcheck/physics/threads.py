@@ -239,6 +239,21 @@ def short_tapping_force(material: str) -> float:
     return number("tap_torque_page_kc", "material", material, "kc") * 1e6
 
 
+def relative_torque(tap: str) -> tuple[float, float]:
+    """Torque of a kind of tap over that of a straight-flute hand tap, least and most.
+
+    tap : hand tap, spiral flute, spiral point or forming tap [word]
+    returns : least and most ratio [-]
+
+    Valid: M10x1.5 in medium-carbon steel, hole 8.5 mm, where it was measured; for forming taps a general statement.
+    Source: a tap maker's catalogues, 2016-17 to 2022-23 (tables/tap_torque_ratios.csv).
+
+    >>> relative_torque("forming tap")
+    (2.0, 3.0)
+    """
+    return number("tap_torque_ratios", "tap", tap, "least"), number("tap_torque_ratios", "tap", tap, "most")
+
+
 def torque_use(M: float, limit: float) -> float:
     """Part of a tap's torque limit that tapping uses.
 
