@@ -52,7 +52,7 @@ def load_dialect(name: str = DEFAULT) -> Dialect:
     return _dialect(load(str(path), text), path.stem)
 
 
-_KEYS = {"dialect", "says", "decimal point", "increment", "increment letters", "o words", "arithmetic", "meaning"}
+_KEYS = {"dialect", "says", "like", "decimal point", "increment", "increment letters", "o words", "arithmetic", "meaning"}
 
 
 def _dialect(file: YamlFile, name: str) -> Dialect:
@@ -71,8 +71,21 @@ def _dialect(file: YamlFile, name: str) -> Dialect:
         increment_letters=frozenset(str(data.get("increment letters", "")).split()),
         o_words=data.get("o words", False) in (True, "yes"),
         arithmetic=_arithmetic(file, data.get("arithmetic", {})),
-        meaning=Semantics.of(data.get("meaning", {}), file.place(("meaning",)) if "meaning" in data else Place(file.name)),
+        meaning=Semantics.of(
+            data.get("meaning", {}), file.place(("meaning",)) if "meaning" in data else Place(file.name), _base(file, data)
+        ),
     )
+
+
+def _base(file: YamlFile, data: dict[str, Any]) -> Semantics | None:
+    """The meaning of the shipped dialect that this one is `like`: what its record leaves out is the same there."""
+    if "like" not in data:
+        return None
+    if data["like"] not in dialect_names() or data["like"] == data.get("dialect"):
+        raise DialectError(
+            Problem(file.place(("like",)), f"there is no shipped dialect {data['like']!r}", f"name one of: {', '.join(dialect_names())}")
+        )
+    return load_dialect(str(data["like"])).meaning
 
 
 def _one_of(file: YamlFile, key: str, value: Any, choices: tuple[str, ...]) -> str:

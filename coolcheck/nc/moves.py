@@ -130,7 +130,9 @@ class Event:
           probe | message | call | return
     `code` as the dialect writes it ("M8", "M88", "G4"); `words` the other words that belong to it, e.g. {"P": 3.0};
     `value`: T number, rpm, seconds of a dwell, text of a message.
-    `fluid` says, by the dialect's own meaning of the code, e.g. "flood on", "all off"; "" when only a machine record can tell.
+    `fluid` says, by the dialect's own meaning of the code, e.g. "flood on", "all off"; "" when only a machine record can tell;
+    "none" when the dialect knows the code as no matter of fluid; "unknown" where a program that cannot be found is called.
+    `direction` of a spindle event: clockwise | counterclockwise | off | unknown.
     `after_move` is True when the block's motion runs first (`M9` in the block of the last cut; dialect's M timing).
     `skipped_by` is the block-skip switch under which this block would be skipped, 0 for none.
     """
@@ -145,6 +147,7 @@ class Event:
     after_move: bool = False
     skipped_by: int = 0
     seconds: float = 0.0
+    direction: str = ""
 
 
 @dataclass(frozen=True, slots=True)

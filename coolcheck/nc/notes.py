@@ -1,0 +1,108 @@
+"""What an interpretation must tell besides its moves: the table of note ids, and the collector that reports each once."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from coolcheck.nc.moves import Note
+from coolcheck.place import Place
+
+NOTES = MappingProxyType(
+    {
+        # reading
+        "unreadable-block": "part of a block cannot be read",
+        "address-without-number": "an address stands without a number",
+        "unclosed-comment": "a comment is not closed before the end of its block",
+        "repeated-address": "one address stands twice in a block; the last one counts",
+        "conflicting-codes": "two codes of one modal group, or two that need the same words, stand in one block",
+        "unknown-code": "a G code that the dialect record does not know",
+        "unknown-word": "a word that nothing in its block uses",
+        "builder-m-code": "an M code that only the machine's builder can explain",
+        "not-simulated": "a code is recognised, but what it does to the path is not worked out",
+        "lathe-code": "a turning cycle or word; turning is recognised, not simulated",
+        "turret-tool-word": "a T word of a turret; no tool change code follows it",
+        # assumed, because the program does not state it
+        "assumed-units": "neither G20 nor G21 is stated before the first length",
+        "assumed-distance": "neither G90 nor G91 is stated before the first position",
+        "assumed-plane": "no plane is stated before an arc or a canned cycle",
+        "assumed-return-level": "neither G98 nor G99 is stated before a canned cycle",
+        "assumed-feed-mode": "no feed mode is stated before the first feed move",
+        "assumed-motion": "an axis moves before any motion code is stated",
+        "assumed-clearance": "the peck clearance is a parameter of the control; the dialect record's value is used",
+        "assumed-increments": "a peck depth without a decimal point is read as least increments",
+        # motion
+        "no-feed": "a feed move runs before its feed is stated",
+        "no-spindle-speed": "feed per revolution without a known spindle speed",
+        "arc-radius-mismatch": "the end of an arc does not lie on its circle",
+        "arc-without-centre": "an arc has neither centre nor radius, or a radius that does not reach its end",
+        "incomplete-cycle": "a canned cycle lacks a word it needs",
+        "peck-without-depth": "a peck cycle has no peck depth; it is drilled in one stroke",
+        "upside-down-cycle": "the bottom of a canned cycle lies above its R plane",
+        "position-unknown": "a position depends on something the program does not tell",
+        # parametric programs and calls
+        "macro-fault": "the control would stop at this expression",
+        "unknown-value": "a value depends on a variable that is not known here",
+        "undecidable-branch": "a branch depends on a value that is not known here",
+        "missing-target": "a jump to a sequence number that is not there",
+        "duplicate-sequence-number": "a jump to a sequence number that stands more than once",
+        "missing-subprogram": "a called program cannot be found",
+        "flow-without-partner": "a flow statement whose other end is missing",
+        "program-alarm": "the program raises an alarm of its own and stops",
+        "main-repeats": "the main program ends with M99: it starts again from the top",
+        "subprogram-without-return": "a subprogram runs into the next program number without M99",
+        "no-program-end": "the program stops without M2, M30 or M99",
+        "unreachable-blocks": "blocks that no path of the program reaches",
+        # bounds
+        "loop-bound": "a loop does not end within the bound",
+        "depth-bound": "calls within calls reach the bound",
+        "time-bound": "interpreting the program takes longer than the bound",
+        "move-bound": "the program makes more moves than the bound",
+    }
+)
+
+
+@dataclass(slots=True)
+class _Entry:
+    block: int
+    span: tuple[int, int] | None
+    says: str
+    do: str
+    affects: tuple[str, ...]
+    count: int = 1
+
+
+class Notes:
+    """Collects notes: the same id with the same key is one note, its place the first, with a count."""
+
+    def __init__(self) -> None:
+        self._entries: dict[tuple[str, str], _Entry] = {}
+
+    def add(
+        self,
+        name: str,
+        block: int,
+        says: str,
+        do: str = "",
+        *,
+        affects: str = "",
+        key: str = "",
+        span: tuple[int, int] | None = None,
+    ) -> None:
+        """One more note. `affects` names what is unknown because of it, separated by blanks; `span` are byte offsets."""
+        entry = self._entries.get((name, key))
+        if entry is None:
+            if name not in NOTES:
+                raise KeyError(name)
+            self._entries[name, key] = _Entry(block, span, says, do, tuple(affects.split()))
+        else:
+            entry.count += 1
+
+    def __contains__(self, name: str) -> bool:
+        return any(known == name for known, _ in self._entries)
+
+    def finished(self, place: Callable[[int, tuple[int, int] | None], Place]) -> tuple[Note, ...]:
+        """All notes in the order in which they came up; `place` gives the place of a block, or of bytes in its file."""
+        return tuple(
+            Note(name, place(entry.block, entry.span), entry.says, entry.do, entry.affects, entry.count)
+            for (name, _), entry in self._entries.items()
+        )
