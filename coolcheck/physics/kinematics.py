@@ -12,7 +12,6 @@ from numpy.typing import ArrayLike, NDArray
 from coolcheck.physics.valid import OutOfRange, not_negative, positive
 
 Floats = NDArray[np.float64]
-_AT_ONCE = 1e12  # an acceleration that no path feels [m/s2]
 _SLACK = 1e-6  # how far speeds at both ends of a block may miss each other by rounding, relative to their squares
 
 
@@ -202,7 +201,7 @@ def border_speeds(length: ArrayLike, acceleration: ArrayLike, junction: ArrayLik
     >>> border_speeds([0.001, 0.0005, 0.1], 2.0, [0.0, 0.2, 0.2, 0.0]).round(4).tolist()
     [0.0, 0.0632, 0.0775, 0.0]
     """
-    L, a = np.broadcast_arrays(_column(length), _finite(acceleration))
+    L, a = np.broadcast_arrays(_column(length), _finite(acceleration, length))
     _refuse("length of a move [m]", L < 0)
     _refuse("acceleration [m/s2]", a <= 0)
     gap = np.isnan(L) | np.isnan(a)
@@ -232,7 +231,7 @@ def block_times(length: ArrayLike, speed: ArrayLike, acceleration: ArrayLike, en
     >>> block_times([0.1, 0.1], 0.1, 2.0, [0.0, 0.1], [0.0, 0.1]).round(4).tolist()
     [1.05, 1.0]
     """
-    columns = (length, speed, _finite(acceleration), enter, leave)
+    columns = (length, speed, _finite(acceleration, length), enter, leave)
     L, V, a, v0, v1 = np.broadcast_arrays(*(_column(values) for values in columns))
     _refuse("length of a block [m]", L < 0)
     _refuse("speed of a block [m/s]", V <= 0)
@@ -278,9 +277,11 @@ def _column(values: ArrayLike) -> Floats:
     return np.array(values, dtype=np.float64)
 
 
-def _finite(acceleration: ArrayLike) -> Floats:
-    a = _column(acceleration)
-    a[np.isinf(a)] = _AT_ONCE  # `along` gives inf for a move without length; inf times 0 would be no number
+def _finite(acceleration: ArrayLike, length: ArrayLike) -> Floats:
+    """Accelerations without the infinite ones that `along` gives for moves without length; inf times 0 would be no number."""
+    a, L = (np.array(column) for column in np.broadcast_arrays(_column(acceleration), _column(length)))
+    _refuse("acceleration [m/s2]", np.isinf(a) & (L > 0))
+    a[np.isinf(a)] = 1.0
     return a
 
 

@@ -234,6 +234,18 @@ def test_an_exact_stop_brings_the_path_to_rest() -> None:
     assert speeds.tolist() == [0.0, 0.1, 0.0, 0.0]
 
 
+def test_a_move_with_length_has_a_finite_acceleration() -> None:
+    with pytest.raises(OutOfRange, match="acceleration"):
+        path_times([0.01, 0.01], 0.1, [2.0, np.inf], [0.0, 0.1, 0.0])
+
+
+def test_a_long_path_loses_no_digits_that_matter() -> None:
+    rng = np.random.default_rng(3)
+    length, limits = rng.exponential(5e-4, 100_000), np.concatenate([[0.0], rng.choice([0.01, 0.05, 0.4], 99_999), [0.0]])
+
+    assert border_speeds(length, 2.0, limits) == pytest.approx(slow_border_speeds(list(length), 2.0, list(limits)), abs=1e-6)
+
+
 def test_a_block_that_cannot_brake_in_time_is_refused() -> None:
     with pytest.raises(OutOfRange, match="speed change"):
         block_times([0.001], 0.5, 2.0, [0.5], [0.0])
