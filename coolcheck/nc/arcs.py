@@ -9,7 +9,8 @@ _FULL = 2 * math.pi
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """An arc. (u, v) : centre in the plane; sweep : angle turned, positive; miss : how far the two radii differ.
+    """An arc. (u, v) : centre in the plane; sweep : angle turned, positive; miss : how far the two radii differ;
+    far : the larger of them.
 
     An arc that cannot be made has NaN throughout.
     """
@@ -19,6 +20,7 @@ class Arc:
     radius: float
     sweep: float
     miss: float = 0.0
+    far: float = 0.0
 
 
 NO_ARC = Arc(math.nan, math.nan, math.nan, math.nan, math.nan)
@@ -44,7 +46,7 @@ def around_centre(
     else:
         turned = math.atan2(end[1] - v, end[0] - u) - math.atan2(start[1] - v, start[0] - u)
         sweep = (-turned if clockwise else turned) % _FULL
-    return Arc(u, v, first, sweep + _FULL * (turns - 1), abs(last - first))
+    return Arc(u, v, first, sweep + _FULL * (turns - 1), abs(last - first), max(first, last))
 
 
 def by_radius(
@@ -65,7 +67,7 @@ def by_radius(
         return NO_ARC
     miss = chord / 2 - r
     if miss > max(tolerance, 1e-12 * r):
-        return Arc(math.nan, math.nan, math.nan, math.nan, miss)
+        return Arc(math.nan, math.nan, math.nan, math.nan, miss, r)
     height = math.sqrt(max(r * r - chord * chord / 4, 0.0))
     # the centre of a counterclockwise arc of less than half a turn lies to the left of the chord
     side = 1.0 if (radius < 0) == clockwise else -1.0
@@ -73,4 +75,4 @@ def by_radius(
     v = (start[1] + end[1]) / 2 + side * height * du / chord
     half = math.asin(min(chord / (2 * r), 1.0))
     sweep = 2 * half if radius > 0 else _FULL - 2 * half
-    return Arc(u, v, max(r, chord / 2), sweep + _FULL * (turns - 1), max(miss, 0.0))
+    return Arc(u, v, max(r, chord / 2), sweep + _FULL * (turns - 1), max(miss, 0.0), r)

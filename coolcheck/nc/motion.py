@@ -349,7 +349,7 @@ def _checked(control: "Control", shape: arcs.Arc, start: tuple[float, float], en
             "arc-without-centre", "an arc that cannot be made: its radius or its chord is zero", affects="time", key="zero"
         )
         return shape
-    if shape.miss > _most_miss(control, shape.radius if shape.radius == shape.radius else 0.0) * (1 + 1e-9):
+    if shape.miss > _most_miss(control, shape.far) * (1 + 1e-9):
         control.note(
             "arc-radius-mismatch",
             f"the end of this arc lies {shape.miss:.4f} mm off its circle, more than the control allows",

@@ -246,6 +246,10 @@ class _Builder(Transformer[Token, Any]):
         arguments = tuple(parts) if kind == "call" else ()
         return Flow(kind, name.start_pos, end, label_name(name), condition, arguments=arguments)
 
+    def o_label(self, children: list[Any]) -> Label:
+        (name,) = children
+        return Label(label_name(name), name.start_pos, name.end_pos)
+
     def o_sub(self, children: list[Any]) -> Flow:
         return self._o_flow("sub", children)
 
