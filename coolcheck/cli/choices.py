@@ -27,7 +27,7 @@ rules = click.option(
     "--rules", type=FOLDER, multiple=True, help="Folder with rules of your own, read after the shipped ones; may be repeated."
 )
 stdin_filename = click.option(
-    "--stdin-filename", metavar="PATH", default="", help="What the program on stdin (-) is called, in messages and to find its job."
+    "--stdin-filename", metavar="PATH", default="", help="What the program on stdin (-) is called; its job is looked for there."
 )
 color = click.option(
     "--color", type=click.Choice(["auto", "always", "never"]), default="auto", show_default=True,

@@ -4,6 +4,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 
+_WORD = re.compile("(?:`[^`]*`|[^ ])+")  # what stands in backticks is to be typed: it is not parted
 _SHORT = {"\t": "\\t", "\n": "\\n", "\r": "\\r"}
 _ZERO_WIDTH = ("Mn", "Me", "Cf")  # marks that combine with the character before them, and format characters
 
@@ -76,7 +77,7 @@ def wrapped(text: str, columns: int, first: str = "", rest: str = "") -> list[st
     """`text` in lines of at most `columns`, the first behind `first`, the others behind `rest`.
 
     Breaks at spaces; a word that is too long for a line of its own (a path) stays whole where it can, so that it can
-    be copied; only one longer than a whole line is broken.
+    be copied, as does what stands in backticks; only one longer than a whole line is broken.
     """
     lines, line, is_empty = [], first, True
     for word in _words(text, columns - max(width(first), width(rest))):
@@ -89,7 +90,7 @@ def wrapped(text: str, columns: int, first: str = "", rest: str = "") -> list[st
 
 
 def _words(text: str, columns: int) -> Iterator[str]:
-    for word in re.split(" +", text.strip()):
+    for word in _WORD.findall(text):
         while width(word) > max(columns, 8):
             piece = fitted(word, max(columns, 8) + 1)[:-1] or word[0]
             yield piece

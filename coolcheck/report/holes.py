@@ -2,9 +2,10 @@
 
 import json
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from typing import Any, TextIO
 
-from coolcheck.report.cells import escaped
+from coolcheck.report.cells import escaped, wrapped
 from coolcheck.report.json import hole_entry
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
@@ -15,7 +16,7 @@ from coolcheck.report.tables import Column, table
 FORM = "coolcheck-holes-1"
 COLUMNS = (
     Column("hole"),
-    Column("at", wraps=True),
+    Column("at"),
     Column("tool"),
     Column("operation", wraps=True),
     Column("dia", right=True),
@@ -28,14 +29,18 @@ COLUMNS = (
 
 
 def as_text(review: Review, out: TextIO, options: Options, each: bool = False) -> None:
-    """Writes the table; holes with the same history share a row unless `each` is asked for."""
+    """Writes the table; holes with the same history share their rows unless `each` is asked for."""
     groups = [[hole] for hole in review.holes] if each else alike(review.holes)
-    rows = [cells for group in groups for cells in group_cells(group)]
+    offsets = list(dict.fromkeys(hole.work_offset or "no work offset" for hole in review.holes))
+    rows = [cells for group in groups for cells in group_cells(group, len(offsets) > 1)]
     out.write(escaped(options.file(review.program)) + "\n")
     for line in table(COLUMNS, rows, options.width) if rows else ["no hole was found"]:
         out.write(line + "\n")
     if rows:
-        out.write(f"\n{plural(len(review.holes), 'hole')}, {plural(len(groups), 'history', 'histories')}; dia, deep in mm\n")
+        told = [plural(len(review.holes), "hole"), plural(len(groups), "history", "histories")]
+        told += [offsets[0]] if len(offsets) == 1 else []
+        text = f"{', '.join(told)}; dia and deep in mm; time at most, with the way from the hole before"
+        out.writelines(line + "\n" for line in ["", *wrapped(text, options.width)])
 
 
 def as_json(review: Review, out: TextIO, options: Options) -> None:
@@ -60,16 +65,17 @@ def alike(holes: Sequence[HoleRow]) -> list[list[HoleRow]]:
 
 
 def step_key(step: StepRow) -> tuple[object, ...]:
-    """What makes two steps the same to a machinist; the last digits of a time do not."""
-    shape = (step.operation, step.kind, step.depth_mm, step.diameter_mm, step.strokes, step.retract, step.fluid)
-    return (*shape, None if step.seconds is None else round(step.seconds, 1))
+    """What makes two steps the same to a machinist; the way from the hole before, and so the time, does not."""
+    return (step.operation, step.kind, step.depth_mm, step.diameter_mm, step.strokes, step.retract, step.fluid)
 
 
-def group_cells(group: Sequence[HoleRow]) -> Iterator[list[str]]:
-    """A row for each step; the first says which holes and where."""
-    first = group[0]
-    for at, step in enumerate(first.steps):
-        yield [group_name(group) if not at else "", position(group) if not at else "", *step_cells(step)]
+def group_cells(group: Sequence[HoleRow], with_offset: bool) -> Iterator[list[str]]:
+    """A row for each step, with which holes and where at their left."""
+    left = [[group_name(group), position(group[0], with_offset)]]
+    left += [["", f"and {len(group) - 1} more"]] if len(group) > 1 else []
+    steps = [step_cells([hole.steps[at] for hole in group]) for at in range(len(group[0].steps))]
+    for names, cells in zip_longest(left, steps):
+        yield [*(names or ["", ""]), *(cells or [""] * (len(COLUMNS) - 2))]
 
 
 def group_name(group: Sequence[HoleRow]) -> str:
@@ -80,17 +86,16 @@ def group_name(group: Sequence[HoleRow]) -> str:
     return f"{first}-{last}" if last - first == len(group) - 1 else f"{first} …"
 
 
-def position(group: Sequence[HoleRow]) -> str:
-    """Where the first is, and how many more there are."""
-    first = group[0]
-    names = [f"{axis}{number(at)}" for axis, at in zip("XYZ", (first.x_mm, first.y_mm, first.z_mm), strict=True)
-             if at is not None and axis != first.axis.upper()]  # fmt: skip
-    where = " ".join([*names, *([first.work_offset] if first.work_offset else [])])
-    return where if len(group) == 1 else f"{where}\nand {len(group) - 1} more"
+def position(hole: HoleRow, with_offset: bool) -> str:
+    """Where a hole is, with its work offset where the program uses several."""
+    along = zip("XYZ", (hole.x_mm, hole.y_mm, hole.z_mm), strict=True)
+    names = [f"{axis}{number(at)}" for axis, at in along if at is not None and axis != hole.axis.upper()]
+    return " ".join([*names, *([hole.work_offset] if with_offset and hole.work_offset else [])])
 
 
-def step_cells(step: StepRow) -> list[str]:
-    """What one tool did to it."""
+def step_cells(steps: Sequence[StepRow]) -> list[str]:
+    """What one tool did to each of them; they are alike but for the time."""
+    step = steps[0]
     known = step.depth_mm is not None and step.diameter_mm
     return [
         tool_name(step.tool) or "?",
@@ -99,9 +104,19 @@ def step_cells(step: StepRow) -> list[str]:
         "?" if step.depth_mm is None else number(step.depth_mm),
         f"{step.depth_mm / step.diameter_mm:.1f}" if known and step.depth_mm and step.diameter_mm else "?",
         stroke_words(step),
-        "?" if step.seconds is None else f"{step.seconds:.1f} s",
+        time_words([step.seconds for step in steps]),
         "\n".join(words(mode) for mode in step.fluid) or "none",
     ]
+
+
+def time_words(times: Sequence[float | None]) -> str:
+    """How long it takes at most: the holes differ by the way from the one before.
+
+    >>> time_words([1.84, 1.91]), time_words([2.0, None])
+    ('1.9 s', '2.0 s')
+    """
+    known = [time for time in times if time is not None]
+    return f"{max(known):.1f} s" if known else "?"
 
 
 def stroke_words(step: StepRow) -> str:

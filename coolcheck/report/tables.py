@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from coolcheck.report.cells import padded, width, wrapped
 
 GAP = "  "
-NARROWEST = 8  # no column is squeezed below this
+NARROWEST = 7  # no column is squeezed below this
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +35,18 @@ def column_widths(columns: Sequence[Column], rows: Sequence[Sequence[str]], colu
     ]
     over = sum(widths) + len(GAP) * (len(widths) - 1) - columns_wide
     while over > 0:
-        soft = [at for at, column in enumerate(columns) if column.wraps and widths[at] > NARROWEST]
+        soft = [at for at, column in enumerate(columns) if column.wraps and widths[at] > narrowest(column)]
         if not soft:
             break
         widest = max(soft, key=lambda at: widths[at])
         widths[widest] -= 1
         over -= 1
     return widths
+
+
+def narrowest(column: Column) -> int:
+    """How far a column may be squeezed: no word of its title is parted."""
+    return max(NARROWEST, *(width(word) for word in column.title.split()))
 
 
 def row_lines(row: Sequence[str], columns: Sequence[Column], widths: Sequence[int]) -> Iterator[str]:

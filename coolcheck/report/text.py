@@ -57,7 +57,9 @@ def review_lines(review: Review, options: Options) -> Iterator[str]:
 def problem_lines(review: Review, options: Options) -> Iterator[str]:
     """Why a program could not be reviewed."""
     for problem in review.problems:
-        yield from head_lines(problem.place, "error", escaped(problem.says), "", options)
+        first, *excerpt = problem.says.split("\n")
+        yield from head_lines(problem.place, "error", escaped(first), "", options)
+        yield from map(escaped, excerpt)  # a condition of a rule, with a mark under what is meant
         if problem.do:
             yield from body_lines("do", escaped(problem.do), options)
     yield from head_lines(Place(review.program), "error", "this program was not reviewed", "", options)

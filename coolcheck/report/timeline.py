@@ -4,12 +4,12 @@ import json
 from collections.abc import Iterator
 from typing import Any, TextIO
 
-from coolcheck.report.cells import escaped
+from coolcheck.report.cells import escaped, wrapped
 from coolcheck.report.json import operation_entry
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.rows import OperationRow, Totals, tool_name, words
-from coolcheck.report.shown import number
+from coolcheck.report.shown import number, question
 from coolcheck.report.tables import Column, table
 from coolcheck.report.text import size_words, time_words
 
@@ -35,7 +35,7 @@ def as_text(review: Review, out: TextIO, options: Options) -> None:
         out.write(line + "\n")
     if review.totals is not None:
         out.write(f"\n{time_words(review.totals)}\n{size_words(review.totals)}\n")
-    out.writelines(line + "\n" for line in legend(review))
+    out.writelines(line + "\n" for line in legend(review, options))
 
 
 def as_json(review: Review, out: TextIO, options: Options) -> None:
@@ -105,8 +105,11 @@ def span(seconds: float | None) -> str:
     return f"{seconds:.1f} s" if seconds is not None and seconds < 59.95 else clock(seconds)
 
 
-def legend(review: Review) -> Iterator[str]:
-    """What the question marks stand for, where there are any."""
-    unknown = any(row.seconds is None or row.start_s is None or row.depth_mm is None for row in review.operations)
-    if unknown:
-        yield "? is unknown; times need the rapid rates and tool change time of the machine"
+def legend(review: Review, options: Options) -> Iterator[str]:
+    """What would make the times known, where they are not."""
+    missing = review.timeline.seconds.missing if review.timeline is not None else ()
+    if missing:
+        yield ""
+        yield "? is unknown; what would tell the times:"
+    for one in missing:
+        yield from wrapped(question(one, options), options.width, "  - ", "    ")

@@ -46,11 +46,11 @@ def test_the_timeline_says_where_the_fluid_stops():
 def test_holes_of_one_history_share_a_row():
     shown = text_of(holes, REVIEW)
 
-    assert "1-2   X10 Y20" in shown
+    assert "1-2   X10 Y20     T12   peck drill" in shown
     assert "and 1 more" in shown
     assert "9.4" in shown
     assert "14 out" in shown
-    assert "2 holes, 1 history" in shown
+    assert "2 holes, 1 history, G54" in shown
 
 
 def test_a_hole_with_another_fluid_is_another_history():

@@ -4,6 +4,7 @@ from dataclasses import replace
 import pytest
 from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, ONE_PASS, OPEN, OPTIONS, PROGRAM, REVIEW
 
+from coolcheck.errors import Problem
 from coolcheck.known import Evidence
 from coolcheck.place import Place
 from coolcheck.report import text
@@ -118,6 +119,14 @@ def test_a_program_that_could_not_be_reviewed_says_why_and_never_looks_clean():
     assert shown.startswith("programs/gone.nc: error: there is no such file\n    do       check the name\n")
     assert "programs/gone.nc: error: this program was not reviewed" in shown
     assert "nothing found" not in shown
+
+
+def test_a_problem_with_an_excerpt_keeps_its_lines():
+    problem = Problem(Place("rules/ours.yaml", 3, 9), "no such fact\n    depht > 4\n    ^", "say depth")
+
+    shown = rendered(replace(BROKEN, problems=(problem,)))
+
+    assert shown.startswith("rules/ours.yaml:3:9: error: no such fact\n    depht > 4\n    ^\n    do       say depth\n")
 
 
 def test_many_programs_end_in_one_line_together():

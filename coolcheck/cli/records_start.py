@@ -1,0 +1,37 @@
+"""`coolcheck records start`: a first job folder from what a program and its comments tell."""
+
+from pathlib import Path
+
+import click
+
+from coolcheck.cli import choices
+from coolcheck.cli.start import say
+from coolcheck.folder.one import program_bytes
+from coolcheck.nc.dialect import DEFAULT, load_dialect
+from coolcheck.nc.program import Program
+from coolcheck.records.start import start, write
+
+
+@click.command("start")
+@choices.program
+@click.option(
+    "--output", "-o", type=click.Path(path_type=Path, file_okay=False), help="Folder to write into; else that of the program."
+)
+@choices.dialect
+def command(program: str, output: Path | None, dialect: str | None) -> None:
+    """Write a first job file, tool records and empty machine, material and fluid records for a program.
+
+    Every value says where it came from; the rest is left to fill in. Nothing that is there already is overwritten.
+
+    \b
+    Example:
+      coolcheck records start programs/O1203.nc --output shop/
+    """
+    path = Path(program)
+    folder = output or path.parent
+    files = start(Program.read(program_bytes(path, program), program, load_dialect(dialect or DEFAULT)), folder)
+    written, kept = write(files, folder)
+    for file in written:
+        click.echo(file.as_posix())
+    for file in kept:
+        say(f"{file.as_posix()}: kept, it was there already")

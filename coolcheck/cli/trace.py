@@ -1,0 +1,36 @@
+"""`coolcheck trace`: every interpreted move and event, for people who debug and for tests from outside."""
+
+import json
+from pathlib import Path
+
+import click
+
+from coolcheck.cli import choices
+from coolcheck.cli.streams import opened, program_bytes
+from coolcheck.folder.one import trace_bytes, trace_file
+
+
+@click.command("trace")
+@choices.program
+@click.option("--units", type=click.Choice(["mm", "inch"]), default="mm", show_default=True, help="Units of lengths and feeds.")
+@choices.job
+@choices.output
+@choices.dialect
+@choices.stdin_filename
+def command(program: str, units: str, job: Path | None, output: Path | None, dialect: str | None, stdin_filename: str) -> None:
+    """Write one JSON object a line for every move and event as the control would run them; cycles are expanded.
+
+    Lengths in --units, feeds in units a minute, rpm, seconds. Keys that do not apply, or are not known, are left out.
+
+    \b
+    Example:
+      coolcheck trace programs/O1203.nc --units inch
+    """
+    settings = choices.settings(job, dialect)
+    if program == "-":
+        lines = trace_bytes(program_bytes(), stdin_filename, units, settings)
+    else:
+        lines = trace_file(Path(program), units, settings)
+    with opened(output) as out:
+        for line in lines:
+            out.write(json.dumps(line, ensure_ascii=False, allow_nan=False) + "\n")
