@@ -30,7 +30,6 @@ class Clock:
 
     seconds : time of each move [s], NaN where it is not known; is_rapid : which of them are rapids
     halt_rows, halt_events, halt_seconds : dwells, tool changes and spindle starts in program order; NaN where not known
-    bottom_rows, bottom_seconds : dwells inside canned cycles, behind which move, sorted
     rapid_missing, halt_missing : what would make the unknown ones known
     evidence, feed_evidence : what all times, and what the times of feed moves alone, rest on
     """
@@ -40,8 +39,6 @@ class Clock:
     halt_rows: tuple[int, ...]
     halt_events: tuple[int, ...]
     halt_seconds: tuple[float, ...]
-    bottom_rows: NDArray[np.int64]
-    bottom_seconds: Floats
     rapid_missing: tuple[Missing, ...]
     halt_missing: tuple[Missing, ...]
     evidence: tuple[Evidence, ...]
@@ -49,12 +46,9 @@ class Clock:
 
     @cached_property
     def sums(self) -> Floats:
-        """Time of all moves before each row, unknown ones left out; one longer than the moves. Dwells in cycles included."""
+        """Time of all moves before each row, unknown ones left out; one longer than the moves."""
         sums = np.zeros(len(self.seconds) + 1)
         np.cumsum(self.seconds, out=sums[1:]) if not self._has_gaps else np.nancumsum(self.seconds, out=sums[1:])
-        if len(self.bottom_rows):
-            added = np.concatenate([[0.0], np.cumsum(self.bottom_seconds)])
-            sums += added[np.searchsorted(self.bottom_rows, np.arange(len(sums)), side="left")]
         return sums
 
     @cached_property
@@ -150,7 +144,6 @@ def clock(execution: "Execution", machine: "Record") -> Clock:
     seconds[rapids] = drives.rapid_seconds(moves, rapids)
     rows, events, halts, missing = _halts(execution, machine)
     drives.slow_feed_moves(moves, np.flatnonzero(~is_rapid), rows, seconds)
-    bottom_rows, bottoms = _bottom_dwells(execution)
     rapid_missing = merged(drives.missing)
     return Clock(
         seconds,
@@ -158,8 +151,6 @@ def clock(execution: "Execution", machine: "Record") -> Clock:
         rows,
         events,
         halts,
-        bottom_rows,
-        bottoms,
         rapid_missing,
         missing,
         merged(drives.evidence + drives.feed_evidence),
@@ -178,13 +169,24 @@ class _Drives:
         self.accelerations = [machine.field(f"motion.acceleration {axis}") for axis in AXES]
 
     def rapid_seconds(self, moves: "Moves", rows: NDArray[np.int64]) -> Floats:
-        """Time of the rapids in `rows`, NaN where the rate of an axis that moves, or a position, is not known."""
+        """Time of the rapids in `rows`, NaN where the rate of an axis that moves is not known.
+
+        A way whose start or end the program does not tell (from home, from the tool changer) takes no time here, and says so:
+        without that nearly no program would have a cycle time.
+        """
         travel = np.stack([np.abs(getattr(moves, a)[rows] - getattr(moves, a + "0")[rows]) for a in AXES], axis=1) * 1e-3
+        hidden = np.isnan(travel).any(axis=1)
+        if hidden.any():
+            note = (
+                f"{int(hidden.sum())} rapids start or end where the program does not tell; that way is left out (a lower bound)"
+            )
+            self.evidence.append(Evidence("rapids from unknown positions", int(hidden.sum()), source="assumed", note=note))
+            travel = np.nan_to_num(travel)
         rates = [self.machine.field(f"motion.rapid {axis}") for axis in AXES]
         dark = np.zeros(len(rows), np.bool_)
         limits, ramps = np.ones(3), np.ones(3)
         for index, (rate, acceleration) in enumerate(zip(rates, self.accelerations, strict=True)):
-            moving = travel[:, index] != 0  # NaN counts as moving
+            moving = travel[:, index] != 0
             if not moving.any():
                 continue
             if not rate.is_known:
@@ -314,16 +316,3 @@ def _halts(
         indices.append(index)
         seconds.append(took)
     return tuple(rows), tuple(indices), tuple(seconds), merged(missing)
-
-
-def _bottom_dwells(execution: "Execution") -> tuple[NDArray[np.int64], Floats]:
-    """Dwells at the bottom of canned cycles: behind the last feed move of each hole."""
-    holes = execution.cycle_holes
-    dwells = np.array([cycle.dwell for cycle in execution.cycles], dtype=float)
-    if not len(holes) or not dwells.any():
-        return np.zeros(0, np.int64), np.zeros(0)
-    times = dwells[holes.cycle]
-    which = np.flatnonzero(times > 0)
-    rows = holes.last[which].astype(np.int64)
-    order = np.argsort(rows, kind="stable")
-    return rows[order], times[which][order]

@@ -1,6 +1,6 @@
 """Cutting edges over the program's time: every passage through material, wet or dry, and fluid changes in the middle of one.
 
-Passages are found over columns: a run of feed moves between two rapids is one engagement when it goes below the top. Runs that
+Passages are found over columns: a run of feed moves between two rapids in material is one engagement. Runs that
 follow each other under one regime are one passage object, so a million moves make few of them.
 """
 
@@ -10,53 +10,48 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from coolcheck.known import Known, known, unknown
+from coolcheck.place import Place
 from coolcheck.process.clock import FEED_GAP, Clock
 from coolcheck.process.delivery import wet
 from coolcheck.process.fluids import FluidTable, commanded
 from coolcheck.process.kinds import WITHOUT_CUT
-from coolcheck.process.model import LIQUID, Edge, Fluid, Operation, Passage
+from coolcheck.process.model import STREAMS, Edge, Fluid, Operation, Passage, Timeline
 from coolcheck.process.sections import Rows
 
 if TYPE_CHECKING:
     from coolcheck.nc.moves import Event, Execution
     from coolcheck.records.binding import Binding
 
-ABOVE = 1e-4  # mm; a feed move that stays at the top, to that accuracy, does not cut
 _T_NUMBER = re.compile(r"^\s*T?\s*0*(\d+)\s*$", re.I)
 
 
 @dataclass(frozen=True)
 class Runs:
-    """Runs of feed moves without a rapid between them: first and last row, and the lowest point of each [mm]."""
+    """Runs of feed moves in material without anything between them: first and last row of each."""
 
     first: Rows
     last: Rows
-    lowest: NDArray[np.float64]
 
     def within(self, first: int, last: int) -> range:
         """The indices of the runs that touch rows first … last."""
         return range(int(np.searchsorted(self.last, first)), int(np.searchsorted(self.first, last, side="right")))
 
 
-def runs(execution: "Execution", cutting: Rows) -> Runs:
-    """All runs of feed moves."""
-    if not len(cutting):
-        return Runs(cutting, cutting, np.zeros(0))
-    begins = np.flatnonzero(np.concatenate([[True], np.diff(cutting) != 1]))
-    ends = np.append(begins[1:], len(cutting)) - 1
-    z = execution.moves.z[cutting]
-    lowest = np.minimum(np.minimum.reduceat(z, begins), execution.moves.z0[cutting[begins]])
-    return Runs(cutting[begins], cutting[ends], lowest)
+def runs(engaged: Rows) -> Runs:
+    """All runs of feed moves in material."""
+    if not len(engaged):
+        return Runs(engaged, engaged)
+    begins = np.flatnonzero(np.concatenate([[True], np.diff(engaged) != 1]))
+    return Runs(engaged[begins], engaged[np.append(begins[1:], len(engaged)) - 1])
 
 
 def edges(
-    execution: "Execution", binding: "Binding", operations: Sequence[Operation], cutting: Rows, clock: Clock, fluids: FluidTable
+    execution: "Execution", binding: "Binding", operations: Sequence[Operation], engaged: Rows, clock: Clock, fluids: FluidTable
 ) -> tuple[Edge, ...]:
     """One edge for each tool, or for each group of T numbers whose records say they share one, in order of first use."""
-    finder = _Passages(execution, operations, runs(execution, cutting), clock, fluids)
+    finder = _Passages(execution, operations, runs(engaged), clock, fluids)
     by_edge: dict[int, list[Passage]] = {}
     for operation in operations:
         if operation.tool is None or operation.kind in WITHOUT_CUT:
@@ -89,10 +84,7 @@ class _Passages:
         """The passages of one operation, in order."""
         first, last = operation.rows
         inside = np.array(self.runs.within(first, last), dtype=np.int64)
-        top = top_of(operation)
-        if not np.isnan(top):
-            inside = inside[~(self.runs.lowest[inside] > top - ABOVE)]  # what is not known to stay above counts as cutting
-        changes = self._changes(first, last, top)
+        changes = self._changes(first, last)
         mixed = self._mixed(inside, changes)
         start = 0
         for at in sorted(mixed):
@@ -101,15 +93,12 @@ class _Passages:
             start = at + 1
         yield from self._steady(operation, inside[start:])
 
-    def _changes(self, first: int, last: int, top: float) -> dict[int, "Event"]:
-        """The fluid spans that begin within the operation while the edge is below the top: index of the span, its event."""
+    def _changes(self, first: int, last: int) -> dict[int, "Event"]:
+        """The fluid spans that begin within the operation and change something: index of the span, its event."""
         found = {}
-        moves = self.execution.moves
         for index in self.fluids.within(first, last):
             span = self.fluids.spans[index]
-            if span.event < 0 or not first < span.row <= last or span.row >= len(moves):
-                continue
-            if not moves.z0[span.row] > top - ABOVE and differs(self.fluids.spans[index - 1].fluid, span.fluid):
+            if span.event >= 0 and first < span.row <= last and differs(self.fluids.spans[index - 1].fluid, span.fluid):
                 found[index] = self.execution.events[span.event]
         return found
 
@@ -147,13 +136,13 @@ class _Passages:
             states += [
                 self.fluids.spans[i].fluid for i in self.fluids.within(first, last) if first < self.fluids.spans[i].row <= last
             ]
-        commands = [commanded(state, LIQUID) for state in states]
+        commands = [commanded(state, STREAMS) for state in states]
         return Passage(
             operation=operation,
             rows=(first, last),
             start=self.clock.moving_start(first),
             seconds=self._seconds(inside),
-            wet=wet(states, operation.chains),
+            wet=wet(states, operation.chains, STREAMS),
             commanded_wet=commands[0] if len(commands) == 1 else wet_all(states),
             changes=changes,
             count=len(inside),
@@ -168,7 +157,7 @@ class _Passages:
 
 def wet_all(states: Sequence[Fluid]) -> Known[bool]:
     """Is a liquid commanded in every one of the states."""
-    from_all = [commanded(state, LIQUID) for state in states]
+    from_all = [commanded(state, STREAMS) for state in states]
     return next((truth for truth in from_all if not truth.is_yes), from_all[0])
 
 
@@ -179,6 +168,6 @@ def differs(one: Fluid, other: Fluid) -> bool:
     )
 
 
-def top_of(operation: Operation) -> float:
-    """The height [mm] below which the operation cuts, as its depth was measured from; NaN where that is not known."""
-    return operation.contours.get("top", float("nan"))
+def first_place(timeline: Timeline, passage: Passage) -> Place:
+    """The block in which a passage begins."""
+    return timeline.execution.place(int(timeline.execution.moves.block[passage.rows[0]]))

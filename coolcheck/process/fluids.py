@@ -5,6 +5,7 @@ alone; a code that nobody explained makes unknown the modes that it could concer
 """
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -51,6 +52,14 @@ class FluidTable:
     def index(self, row: int) -> int:
         """The index of the span that holds at move `row`."""
         return int(np.searchsorted(self.rows, row, side="right")) - 1
+
+    def before_event(self, event: int) -> Fluid:
+        """The state when the event of that index comes."""
+        return self.spans[bisect_left([span.event for span in self.spans], event) - 1].fluid
+
+    def after_event(self, event: int) -> Fluid:
+        """The state that the event of that index leaves."""
+        return self.spans[bisect_right([span.event for span in self.spans], event) - 1].fluid
 
     def within(self, first: int, last: int) -> range:
         """The indices of the spans that hold somewhere in rows first … last."""
@@ -122,9 +131,12 @@ def is_builder_code(event: "Event") -> bool:
     return event.kind in ("m_code", "fluid") and not event.fluid
 
 
-def fluid_table(execution: "Execution", machine: "Record") -> FluidTable:
-    """The fluid state over all moves, from the events in their order."""
-    reader = _Reader(execution, machine)
+def fluid_table(execution: "Execution", machine: "Record", by_codes_only: bool = False) -> FluidTable:
+    """The fluid state over all moves, from the events in their order.
+
+    `by_codes_only` leaves out what the machine does by itself: then it is what the program has turned on and not off.
+    """
+    reader = _Reader(execution, machine, by_codes_only)
     spans = [FluidSpan(0, reader.fluid(None), -1)]
     for index, event in enumerate(execution.events):
         before = reader.modes, reader.level
@@ -138,9 +150,10 @@ def fluid_table(execution: "Execution", machine: "Record") -> FluidTable:
 class _Reader:
     """Walks the events and keeps the state. Mutable, seen by nobody else."""
 
-    def __init__(self, execution: "Execution", machine: "Record") -> None:
+    def __init__(self, execution: "Execution", machine: "Record", by_codes_only: bool) -> None:
         self.execution = execution
         self.machine = machine
+        self.by_codes_only = by_codes_only
         self.book = CodeBook(machine)
         self.level = ""
         start = no(Evidence("fluid", "off", source="assumed", note=START_NOTE))
@@ -156,16 +169,19 @@ class _Reader:
     def take(self, event: "Event") -> None:
         """The state after `event`."""
         if event.kind in AUTOMATIC:
-            self._by_dialect_or_machine(event)
+            if not self.by_codes_only:
+                self._by_dialect_or_machine(event)
         elif event.kind in ("fluid", "m_code", "spindle", "call"):
             entry = self.book.entry(event) if event.code else None
             if entry is not None:
                 self._by_record(event, entry)
+            elif event.fluid == "unknown":
+                self._by_nobody(event)
             elif event.fluid:
                 self._by_dialect(event)
             elif is_builder_code(event):
                 self._by_nobody(event)
-            if _stops_spindle(event, entry):
+            if _stops_spindle(event, entry) and not self.by_codes_only:
                 self._end_automatically(event, *SPINDLE_STOP)
 
     def _set(self, modes: Iterable[str], truth: Truth) -> None:
@@ -210,7 +226,12 @@ class _Reader:
 
     def _by_nobody(self, event: "Event") -> None:
         """Nobody says what the code does: unknown, for the modes that this machine could have."""
-        doubt: Truth = unknown(self.book.question(event.code), evidence=(self._evidence(event, "not explained"),))
+        asked = self.book.question(event.code)
+        if event.fluid == "unknown":
+            asked = Missing(
+                "program", "", f"what does the program called at {self.execution.place(event.block)} do to the fluid?"
+            )
+        doubt: Truth = unknown(asked, evidence=(self._evidence(event, "not explained"),))
         modes = []
         for mode, old in zip(MODES, self.modes, strict=True):
             if mode not in self._possible:
@@ -258,7 +279,7 @@ class _Reader:
 def _stops_spindle(event: "Event", entry: "Section | None") -> bool:
     if entry is not None and entry.field("spindle").is_known:
         return bool(entry.field("spindle").value == "stop")
-    return event.kind == "spindle" and code_name(event.code) == "M5"
+    return event.kind == "spindle" and event.direction == "off" and event.code.startswith("M")
 
 
 def _stated(text: str) -> list[tuple[str, str]]:

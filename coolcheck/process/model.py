@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from coolcheck.known import Known, Truth, every, merged, no, unknown, yes
 from coolcheck.place import Place
@@ -10,6 +10,7 @@ from coolcheck.place import Place
 if TYPE_CHECKING:
     from coolcheck.nc.moves import Event, Execution, Modal
     from coolcheck.process.clock import Clock
+    from coolcheck.process.sections import Rows
     from coolcheck.records.binding import Binding
     from coolcheck.records.record import Record
 
@@ -17,6 +18,7 @@ MODES = ("flood", "ring", "nozzle", "through_tool", "air", "through_air", "mist"
 WETTING = ("delivered", "partial_leak")  # outcomes of a chain in which fluid comes out at the edge
 OUTSIDE_REACH = ("shank_spray", "holder_jets")  # outcomes in which it runs down the shank, and reaches as far as a flood
 BLOCKING = ("commanded", "machine", "spindle", "pull_stud", "holder")  # a no of these links lets nothing by at all
+STREAMS = ("flood", "ring", "nozzle", "through_tool")  # liquid in a stream: what wets and quenches an edge
 LIQUID = ("flood", "ring", "nozzle", "through_tool", "mist", "minimum_quantity")
 
 
@@ -241,3 +243,5 @@ class Timeline:
     pecking_seconds: Known[float]
     changes: tuple["Event", ...]
     clock: "Clock" = field(repr=False)
+    engaged: "Rows" = field(repr=False)  # rows of the feed moves in material
+    memory: dict[object, Any] = field(default_factory=dict, repr=False, compare=False)  # what facts have worked out once

@@ -13,7 +13,7 @@ from coolcheck.nc.moves import Floats, Modal
 from coolcheck.process.clock import FEED_GAP, POSITION_GAP, Clock
 from coolcheck.process.comments import Remark
 from coolcheck.process.delivery import DRY_KINDS, Setup, chains, wet
-from coolcheck.process.fluids import FluidTable
+from coolcheck.process.fluids import CodeBook, FluidTable
 from coolcheck.process.holes import Grouped, depth_between, visit_seconds
 from coolcheck.process.kinds import PLUNGING, Clues, diameter_of, kind_of
 from coolcheck.process.model import LIQUID, Chain, Fluid, Operation
@@ -21,10 +21,11 @@ from coolcheck.process.sections import Rows, Section
 from coolcheck.process.visits import RETRACTS
 
 if TYPE_CHECKING:
-    from coolcheck.nc.moves import Execution
+    from coolcheck.nc.moves import Event, Execution
     from coolcheck.records.binding import Binding
     from coolcheck.records.record import Record
 
+TAPPING = 84  # the family of tapping cycles
 NO_SIDEWAYS = 1e-4  # mm; a feed move that leaves its place by more than that mills
 HEADER_REACH = 6  # blocks above the first tool in which a comment may still name its operation
 ASSUMED_Z0 = Evidence("top", "Z0", source="assumed", note="no record states the raw face: taken at Z0")
@@ -49,6 +50,11 @@ class Ground:
         moved = np.abs(moves.x[rows] - moves.x0[rows]) > NO_SIDEWAYS
         moved |= np.abs(moves.y[rows] - moves.y0[rows]) > NO_SIDEWAYS
         return moved | (moves.arc[rows] >= 0)
+
+    @cached_property
+    def book(self) -> CodeBook:
+        """What the machine record says of codes."""
+        return CodeBook(self.binding.machine)
 
     @cached_property
     def offsets(self) -> list[int]:
@@ -141,12 +147,13 @@ def title_of(remarks: Sequence[Remark]) -> str:
     return remarks[0].text if remarks else ""
 
 
-def operations(ground: Ground, made: Sequence[Draft], group: Grouped) -> tuple[Operation, ...]:
-    """The operations, numbered from 1 in program order."""
+def operations(ground: Ground, made: Sequence[Draft], group: Grouped, engaged: Rows, tops: Floats) -> tuple[Operation, ...]:
+    """The operations, numbered from 1 in program order. `engaged` are the feed moves in material, `tops` where it begins."""
     whole, alone = visit_seconds(ground.clock, group.visits)
     found = []
     for index, draft in enumerate(made):
-        maker = _Maker(ground, draft, group, group.of_section(index), whole - alone)
+        inside = engaged[slice(*np.searchsorted(engaged, (draft.section.first, draft.section.behind)))]
+        maker = _Maker(ground, draft, group, group.of_section(index), whole - alone, inside, float(tops[index]))
         found.append(maker.operation(index + 1))
     return tuple(found)
 
@@ -154,12 +161,16 @@ def operations(ground: Ground, made: Sequence[Draft], group: Grouped) -> tuple[O
 class _Maker:
     """Works out one operation."""
 
-    def __init__(self, ground: Ground, draft: Draft, group: Grouped, visits: Rows, extra: Floats) -> None:
+    def __init__(
+        self, ground: Ground, draft: Draft, group: Grouped, visits: Rows, extra: Floats, engaged: Rows, top: float
+    ) -> None:
         self.ground, self.draft, self.group, self.visits = ground, draft, group, visits
         self.section = draft.section
         self.extra = extra[visits]
+        self.top = top
         self.execution = ground.execution
         self.cuts = ground.cutting[slice(*draft.section.cuts)]
+        self.inside = engaged if len(engaged) else self.cuts  # where nothing is known to be in material, all feed moves count
         self.events = self.execution.events[slice(*draft.section.events)]
 
     def operation(self, number: int) -> Operation:
@@ -258,7 +269,7 @@ class _Maker:
 
     def _states(self) -> tuple[Fluid, ...]:
         """The fluid states while it cuts, each once, in order."""
-        table, cuts = self.ground.fluids, self.cuts
+        table, cuts = self.ground.fluids, self.inside
         if not len(cuts):
             return ()
         found = []
@@ -298,10 +309,7 @@ class _Maker:
         )
 
     def _dwells(self) -> float:
-        clock = self.ground.clock
-        stated = sum(event.seconds for event in self.events if event.kind == "dwell")
-        bottoms = slice(*np.searchsorted(clock.bottom_rows, (self.section.first, self.section.behind)))
-        return float(stated + clock.bottom_seconds[bottoms].sum())
+        return float(sum(event.seconds for event in self.events if event.kind == "dwell"))
 
     def _change(self) -> Known[float]:
         changes = sum(event.kind == "tool_change" for event in self.events)
@@ -326,35 +334,37 @@ class _Maker:
         """The feed at which most of the cutting time is spent."""
         if not len(self.cuts):
             return unknown(Missing("program", "", f"{self._name()} does not cut here: there is no feed"))
-        feed = self.execution.moves.feed[self.cuts]
+        feed = self.execution.moves.feed[self.inside]
         starts = np.flatnonzero(np.concatenate([[True], feed[1:] != feed[:-1]]))
-        seconds = np.nan_to_num(self.ground.clock.seconds[self.cuts])
+        seconds = np.nan_to_num(self.ground.clock.seconds[self.inside])
         values, inverse = np.unique(feed[starts], return_inverse=True)
         weights = np.bincount(inverse, weights=np.add.reduceat(seconds, starts) + 1e-12)
         chosen = float(values[int(np.argmax(weights))])
         if np.isnan(chosen):
             return unknown(FEED_GAP)
-        row = int(self.cuts[int(np.argmax(feed == chosen))])
+        row = int(self.inside[int(np.argmax(feed == chosen))])
         place = self.execution.place(int(self.execution.moves.block[row]))
         return known(chosen / 60e3, Evidence("feed", round(chosen, 4), "mm/min", place, "program"))
 
     def _speed(self) -> Known[float]:
         """The spindle speed at which it makes most of its cuts."""
-        rows, execution = self.cuts, self.execution
+        rows, execution = self.inside, self.execution
         if not len(rows):
             return unknown(Missing("program", "", f"{self._name()} does not cut here: there is no cutting speed"))
         spans = execution.spans
         starts = [span.row for span in spans]
         first, last = bisect_right(starts, int(rows[0])) - 1, bisect_right(starts, int(rows[-1])) - 1
-        cuts: dict[tuple[str, float | None], int] = {}
+        cuts: dict[tuple[str, float | None], float] = {}
         for index in range(first, last + 1):
             start = max(starts[index], int(rows[0]))
             end = starts[index + 1] if index < last else int(rows[-1]) + 1
             modal = spans[index].modal
-            cuts[modal.spindle, modal.rpm] = cuts.get((modal.spindle, modal.rpm), 0) + int(
-                np.diff(np.searchsorted(rows, (start, end)))[0]
-            )
+            within = rows[slice(*np.searchsorted(rows, (start, end)))]
+            took = float(np.nansum(self.ground.clock.seconds[within])) + 1e-9 * len(within)
+            cuts[modal.spindle, modal.rpm] = cuts.get((modal.spindle, modal.rpm), 0.0) + took
         (spindle, rpm), _ = max(cuts.items(), key=lambda item: item[1])
+        if self.section.family == TAPPING and spindle == "off" and is_rigid(execution, self.ground.book, self.events):
+            spindle = "clockwise"  # a rigid tapping cycle turns the spindle itself
         return speed_of(execution, spindle, rpm, int(rows[0]), self._name())
 
     def _contours(self) -> dict[str, float]:
@@ -366,18 +376,8 @@ class _Maker:
         return {
             "length": float(np.nansum(length) * 1e-3),
             "sideways": float(np.nansum(length[sideways]) * 1e-3),
-            "top": self._top(),
+            "top": self.top,
         }
-
-    def _top(self) -> float:
-        """The height [mm] below which it cuts, NaN where that is not known; for holes the highest of their tops."""
-        if len(self.visits):
-            along_z = self.visits[self.group.visits.axis[self.visits] == 2]
-            return float(self.group.top[self.group.hole[along_z]].max(initial=-np.inf)) if len(along_z) else float("nan")
-        top = self.ground.binding.job.field("top")
-        if top.is_known:
-            return float(top.value * 1e3)
-        return 0.0 if float(np.min(self.execution.moves.z[self.cuts])) < 0 else float("nan")
 
     def _name(self) -> str:
         return "the tool" if self.draft.modal.tool is None else f"T{self.draft.modal.tool}"
@@ -399,10 +399,38 @@ def speed_of(execution: "Execution", spindle: str, rpm: float | None, row: int, 
     return known(rpm / 60.0, Evidence("speed", round(rpm, 3), "rpm", place, "program"))
 
 
+def is_rigid(execution: "Execution", book: CodeBook, events: Sequence["Event"]) -> bool:
+    """Is rigid tapping called among the events: by the dialect's own code, or one that the machine record explains so."""
+    codes = execution.program.dialect.meaning.m_codes
+    for event in events:
+        if event.kind != "m_code":
+            continue
+        means = book.means(event)
+        number = event.code[1:]
+        row = codes.get(int(number)) if number.isdigit() else None
+        if (means.is_known and means.value == "rigid_tap") or (row is not None and row.does == "rigid_tap"):
+            return True
+    return False
+
+
 def setup_of(binding: "Binding", draft: Draft, depth: Known[float], in_hole: bool) -> Setup:
     """The setup for the delivery chain."""
     name = "the tool" if draft.modal.tool is None else f"T{draft.modal.tool}"
     return Setup(binding.machine, draft.holder, draft.record, name, depth, draft.diameter, in_hole)
+
+
+def setup_for(operation: Operation, binding: "Binding") -> Setup:
+    """The setup of an operation for the delivery chain."""
+    name = "the tool" if operation.tool is None else f"T{operation.tool}"
+    return Setup(
+        binding.machine,
+        operation.holder_record,
+        operation.tool_record,
+        name,
+        operation.depth,
+        operation.diameter,
+        bool(operation.holes),
+    )
 
 
 def delivered(tool: "Record", states: Sequence[Fluid], made: Sequence[Chain]) -> Truth:

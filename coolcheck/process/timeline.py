@@ -9,6 +9,7 @@ from coolcheck.known import Known, combined, known, merged, unknown
 from coolcheck.process.clock import FEED_GAP, clock
 from coolcheck.process.comments import remarks
 from coolcheck.process.edges import edges
+from coolcheck.process.engaged import engaged_rows, section_tops
 from coolcheck.process.fluids import fluid_table
 from coolcheck.process.holes import Grouped, grouped, holes
 from coolcheck.process.kinds import PLUNGING, WITHOUT_CUT
@@ -32,7 +33,9 @@ def build(execution: "Execution", binding: "Binding") -> Timeline:
     )
     made = drafts(ground)
     group = _holes_of(ground, made)
-    done = operations(ground, made, group)
+    tops = section_tops(ground, made, group)
+    engaged = engaged_rows(ground, made, group, tops)
+    done = operations(ground, made, group, engaged, tops)
     all_holes = holes(execution, group, done, {index: index for index in range(len(done))}, ground.clock, ground.fluids)
     return Timeline(
         execution=execution,
@@ -40,12 +43,13 @@ def build(execution: "Execution", binding: "Binding") -> Timeline:
         fluids=ground.fluids.spans,
         operations=done,
         holes=all_holes,
-        edges=edges(execution, binding, done, cutting, ground.clock, ground.fluids),
+        edges=edges(execution, binding, done, engaged, ground.clock, ground.fluids),
         seconds=_cycle_time(ground),
         cutting_seconds=_cutting(done),
         pecking_seconds=_sum(operation.peck_seconds for operation in done),
         changes=tuple(event for event in execution.events if event.kind == "tool_change"),
         clock=ground.clock,
+        engaged=engaged,
     )
 
 

@@ -1,0 +1,1 @@
+"""Facts worked out by physics."""
