@@ -6,15 +6,15 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
-from coolcheck import process, yamltext
+from coolcheck import yamltext
 from coolcheck.judge import units
 from coolcheck.judge.dimensions import PLAIN
 from coolcheck.judge.vocabulary import Fact, Relation, Vocabulary
 from coolcheck.known import Evidence, Known, Missing, known, unknown
-from coolcheck.place import Place
+from coolcheck.process import facts
 from coolcheck.records import schema
 
-_NAMES = Path(process.__file__).parent / "fact_names.yaml"
+_NAMES = Path(facts.__file__).parent / "fact_names.yaml"
 _EVERYWHERE = ("machine", "material", "fluid", "job")
 _OF_A_TOOL = ("tool", "holder")
 TOOL_SCOPES = ("operation", "step", "passage", "edge", "tool")
@@ -25,28 +25,29 @@ _KIND_OF_FIELD = {"quantity": "number", "count": "number", "number": "number", "
 def process_words(today: date) -> Vocabulary:
     """Everything a rule may say, on that day."""
     declared = yamltext.read(_NAMES).data
-    facts = {(fact.scope, fact.name): fact for fact in _declared(declared["facts"])}
+    known_by_name = {(fact.scope, fact.name): fact for fact in _declared(declared["facts"])}
     for scope in declared["scopes"]:
-        for fact in _record_facts(scope):
-            facts[fact.scope, fact.name] = fact
-    for fact in _dated_facts(today):
-        facts[fact.scope, fact.name] = fact
-    return Vocabulary(facts, _relations(declared["relations"]), declared["scopes"], _objects, _place, _subject)
+        known_by_name |= {(fact.scope, fact.name): fact for fact in _record_facts(scope)}
+    known_by_name |= {(fact.scope, fact.name): fact for fact in _dated_facts(today)}
+    return Vocabulary(
+        known_by_name, _relations(declared["relations"]), declared["scopes"], facts.objects, facts.place, facts.subject
+    )
 
 
 def _declared(scopes: Mapping[str, Mapping[str, Mapping[str, Any]]]) -> Iterable[Fact]:
     for scope, names in scopes.items():
         for name, entry in names.items():
-            yield _fact(
-                scope,
-                name,
-                entry["is"],
-                entry["says"],
-                entry.get("unit", ""),
-                tuple(entry.get("of", ())),
-                entry["from"],
-                tuple(entry.get("needs", ())),
-            )
+            if (scope, name) in facts.FACTS:
+                yield _fact(
+                    scope,
+                    name,
+                    entry["is"],
+                    entry["says"],
+                    entry.get("unit", ""),
+                    tuple(entry.get("of", ())),
+                    entry["from"],
+                    tuple(entry.get("needs", ())),
+                )
 
 
 def _record_facts(scope: str) -> Iterable[Fact]:
@@ -64,35 +65,15 @@ def _fact(
     scope: str, name: str, kind: str, says: str, unit: str, words: tuple[str, ...], origin: str, needs: tuple[str, ...]
 ) -> Fact:
     factor, offset, dimension = units.scale(unit) if kind == "number" else (1.0, 0.0, PLAIN)
-    return Fact(name, scope, kind, says, partial(_value, scope, name), unit, dimension, factor, offset, words, origin, needs)
-
-
-def _value(scope: str, name: str, item: Any, timeline: Any) -> Known[Any]:
-    return process.facts.FACTS[scope, name].of(item, timeline)
+    return Fact(name, scope, kind, says, facts.FACTS[scope, name].of, unit, dimension, factor, offset, words, origin, needs)
 
 
 def _relations(declared: Mapping[str, Mapping[str, Mapping[str, str]]]) -> dict[tuple[str, str], Relation]:
     return {
-        (scope, word): Relation(entry["scope"], entry.get("one") == "yes", partial(_related, scope, word))
+        (scope, word): Relation(entry["scope"], entry.get("one") == "yes", partial(facts.related, scope, word))
         for scope, words in declared.items()
         for word, entry in words.items()
     }
-
-
-def _related(scope: str, word: str, item: Any, timeline: Any) -> Iterable[Any]:
-    return process.facts.related(scope, word, item, timeline)
-
-
-def _objects(scope: str, timeline: Any) -> Iterable[Any]:
-    return process.facts.objects(scope, timeline)
-
-
-def _place(scope: str, item: Any, timeline: Any) -> Place:
-    return process.facts.place(scope, item, timeline)
-
-
-def _subject(scope: str, item: Any, timeline: Any) -> tuple[tuple[str, str], ...]:
-    return process.facts.subject(scope, item, timeline)
 
 
 # what depends on today

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from coolcheck.judge.dimensions import PLAIN, Dimension
-from coolcheck.known import Known
+from coolcheck.known import Known, Missing, unknown
 from coolcheck.place import Place
 
 KINDS = ("number", "truth", "word", "words", "text")
@@ -98,7 +98,9 @@ def _through(relation: Relation, fact: Fact, scope: str, name: str) -> Fact:
     """`fact` of the one object that `relation` leads to."""
 
     def of(item: Any, timeline: Any) -> Known[Any]:
-        return fact.of(next(iter(relation.of(item, timeline))), timeline)
+        for further in relation.of(item, timeline):
+            return fact.of(further, timeline)
+        return unknown(Missing("program", "", f"there is nothing {name.split('.')[0]} this {scope}"))
 
     return Fact(
         name, scope, fact.kind, fact.says, of, fact.unit, fact.dimension, fact.factor, fact.offset, fact.words,

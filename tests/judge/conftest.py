@@ -61,13 +61,13 @@ def _fact(scope: str, name: str, kind: str, how: Any) -> Fact:
 WORDS = small_words()
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def words() -> Vocabulary:
     """The small vocabulary."""
     return WORDS
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def read():
     """Reads a condition of an operation."""
 
@@ -77,7 +77,7 @@ def read():
     return reading
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def ask(read):
     """Asks a condition of an operation that is given as facts in SI."""
 

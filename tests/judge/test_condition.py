@@ -175,7 +175,7 @@ def test_the_one_object_behind_a_dot_can_be_asked(words):
         ("depth is unknown", 1, "only a word", "compare it"),
         ("some pasage (wet)", 6, "no list called `pasage`", "`passage`"),
         ("every passage (wet) followed by a passage (wet)", 1, "`every` cannot be followed", ""),
-        ("some passage (wet) followed by a step (wet)", 35, "a sequence stays in one list", ""),
+        ("some passage (wet) followed by a step (wet)", 34, "a sequence stays in one list", ""),
         ("hardens and", 12, "the condition ends here", ""),
         ("(hardens", 9, "the condition ends here", ""),
         ("hardens sealed", 9, "`sealed` cannot stand here", ""),

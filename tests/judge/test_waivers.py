@@ -1,0 +1,121 @@
+"""Waivers: in the job record, in comments; what they accept, when they end, when they accept nothing."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from tests.judge.cases import TODAY, Case, rule_book, timeline_of
+
+from coolcheck.judge.evaluate import Judgement, judge
+
+RULES = ("fluid-state-not-stated", "cut-without-spindle", "fluid-on-at-program-end", "expired-waiver", "unused-waiver", "unreadable-waiver", "waiver-of-unknown-rule")  # fmt: skip
+PROGRAM = """\
+G21 G17 G90 G94 G98
+{before}
+T1 M6
+{inside}
+S3000 M3
+G54 G0 X0 Y0
+G43 H1 Z5.
+G81 Z-20. R2. F600
+G80
+T2 M6
+S800 M3
+G0 X20. Y0
+G43 H2 Z5.
+G81 Z-20. R2. F100
+G80
+M30
+"""
+
+
+def judged(folder: Path, before: str = "", inside: str = "", today: date = TODAY, **job: object) -> Judgement:
+    changes = {f"job.{key}": value for key, value in job.items()}
+    case = Case("", 1, "", "", PROGRAM.format(before=before, inside=inside), changes)
+    timeline = timeline_of(case, folder)
+    return judge(timeline, [rule_book()[name] for name in RULES], today, notes=())
+
+
+def said(judgement: Judgement) -> list[tuple[str, int]]:
+    return [(verdict.rule.id, verdict.where.line) for verdict in judgement.verdicts]
+
+
+def test_without_a_waiver_both_tools_are_told_of(tmp_path):
+    assert said(judged(tmp_path)) == [("fluid-state-not-stated", 8), ("fluid-state-not-stated", 14)]
+
+
+@pytest.mark.parametrize(
+    ("place", "text"),
+    [
+        ("before", "(ALLOW FLUID-STATE-NOT-STATED BECAUSE THE OPERATOR SETS IT)"),
+        ("inside", "(Allow fluid-state-not-stated: the operator sets it)"),
+        ("inside", "(ALLOW FLUID-STATE-NOT-STATED FOR T1 BECAUSE THE OPERATOR SETS IT UNTIL 2030-12-31)"),
+    ],
+)
+def test_a_comment_accepts_what_it_stands_at(tmp_path, place, text):
+    judgement = judged(tmp_path, **{place: text})
+
+    assert said(judgement) == [("fluid-state-not-stated", 14)]
+    ((_, waiver),) = judgement.waived
+    assert waiver.reason.upper() == "THE OPERATOR SETS IT"
+
+
+def test_a_comment_may_speak_of_the_whole_program(tmp_path):
+    assert said(judged(tmp_path, "(ALLOW FLUID-STATE-NOT-STATED IN PROGRAM BECAUSE THE OPERATOR SETS IT)")) == []
+
+
+def test_a_waiver_ends(tmp_path):
+    text = "(ALLOW FLUID-STATE-NOT-STATED FOR T1 BECAUSE IT IS BEING MENDED UNTIL 2026-01-31)"
+
+    assert said(judged(tmp_path, text, today=date(2026, 1, 31))) == [("fluid-state-not-stated", 14)]
+    over = said(judged(tmp_path, text, today=date(2026, 2, 1)))
+    assert over == [("fluid-state-not-stated", 8), ("fluid-state-not-stated", 14), ("expired-waiver", 2)]
+
+
+@pytest.mark.parametrize(
+    ("text", "rule", "says"),
+    [
+        ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE IT IS A TEST)", "unused-waiver", "accepts nothing here"),
+        ("(ALLOW CUT-WITHOUT-SPINDEL BECAUSE IT IS A TEST)", "waiver-of-unknown-rule", "cut-without-spindle"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE)", "unreadable-waiver", "cannot be read"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE)", "unreadable-waiver", "gives no reason"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE X UNTIL 2026-02-31)", "unreadable-waiver", "which is no day"),
+    ],
+)
+def test_a_waiver_that_accepts_nothing_is_told(tmp_path, text, rule, says):
+    (found,) = (verdict for verdict in judged(tmp_path, text).verdicts if verdict.where.line == 2)
+
+    assert found.rule.id == rule
+    assert says in found.says
+
+
+def test_a_comment_that_only_begins_alike_is_no_waiver(tmp_path):
+    assert said(judged(tmp_path, "(ALLOW FOR 0.2 STOCK)")) == said(judged(tmp_path))
+
+
+@pytest.mark.parametrize(
+    ("waiver", "left"),
+    [
+        ({"rule": "fluid-state-not-stated", "reason": "x"}, []),
+        ({"rule": "fluid-state-not-stated", "tool": "T1", "reason": "x"}, [14]),
+        ({"rule": "fluid-state-not-stated", "tool": "T02", "reason": "x"}, [8]),
+        ({"rule": "fluid-state-not-stated", "operation": "drill", "tool": "T2", "reason": "x"}, [8]),
+        ({"rule": "fluid-state-not-stated", "operation": "1", "reason": "x"}, [14]),
+        ({"rule": "fluid-state-not-stated", "program": "program*.nc", "reason": "x"}, []),
+        ({"rule": "fluid-state-not-stated", "program": "other.nc", "reason": "x"}, [8, 14]),
+        ({"rule": "fluid-state-not-stated", "reason": "x", "until": "2030-01-01"}, []),
+    ],
+)
+def test_a_job_record_accepts_by_rule_and_place(tmp_path, waiver, left):
+    judgement = judged(tmp_path, waivers=[waiver])
+
+    assert [line for rule, line in said(judgement) if rule == "fluid-state-not-stated"] == left
+    assert [rule for rule, _ in said(judgement) if rule == "unused-waiver"] == []
+
+
+def test_an_unused_waiver_of_a_job_is_told_at_its_line(tmp_path):
+    judgement = judged(tmp_path, waivers=[{"rule": "cut-without-spindle", "reason": "x"}])
+
+    (unused,) = (verdict for verdict in judgement.verdicts if verdict.rule.id == "unused-waiver")
+    assert unused.where.file.endswith("case.job.yaml")
+    assert unused.where.line > 1
