@@ -10,7 +10,7 @@ MENDS = (
     "single_pass",
     "fluid_off_before_change",
     "fluid_before_cut",
-    "one_regime",
+    "edge_regime",
     "build_up_dwell",
     "machine_code",
     "fluid_off_unneeded",
@@ -23,6 +23,7 @@ class Edit:
 
     reason : one sentence for the person who reads the change
     mend : the rewrite it belongs to, one of MENDS; tool : the T number it is for, None when there is none
+    lines : the blocks that come in, without sequence numbers; `finished` writes them into `text` (see blocks.py)
     """
 
     start: int
@@ -31,6 +32,7 @@ class Edit:
     reason: str
     mend: str
     tool: int | None = None
+    lines: tuple[str, ...] = ()
 
     @property
     def is_insertion(self) -> bool:

@@ -72,7 +72,10 @@ class Habits:
 
     def block(self, words: Sequence[str], number: int | None = None) -> str:
         """Words put together to a block, with a sequence number when one is given."""
-        text = self.gap.join(words)
+        return self.numbered(self.gap.join(words), number)
+
+    def numbered(self, text: str, number: int | None) -> str:
+        """A block with a sequence number before it, when one is given."""
         if number is None:
             return text
         return f"{'n' if self.lower else 'N'}{str(number).zfill(self.number_width)}{self.number_gap}{text}"

@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 from coolcheck.rewrite.diff import for_terminal, unified
 
 PATCH, GIT = shutil.which("patch"), shutil.which("git")
-line = st.sampled_from([b"N10 G81 Z-5.", b"", b"X1 (\xe9\xff)", b"\r", b"%", b"--- a", b"+++ b", b"@@ -1 +1 @@", b"\\ no", b"-X", b"\x0c"])
+line = st.sampled_from(
+    [b"N10 G81 Z-5.", b"", b"X1 (\xe9\xff)", b"\r", b"%", b"--- a", b"+++ b", b"@@ -1 +1 @@", b"\\ no", b"-X", b"\x0c"]
+)
 end = st.sampled_from([b"\n", b"\r\n", b"\n\r"])
 text = st.builds(
     lambda lines, last: b"".join(part + stop for part, stop in lines) + last, st.lists(st.tuples(line, end), max_size=9), line

@@ -1,0 +1,68 @@
+"""Where new blocks may be put in so that they run exactly when they are meant to."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from coolcheck.nc.blocks import Flow
+from coolcheck.rewrite.blocks import Pen
+from coolcheck.rewrite.edit import Edit
+from coolcheck.rewrite.layout import Layout, Position
+from coolcheck.rewrite.refusal import CannotPlan
+
+Fits = Callable[[Position], bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """A place in the text, before or behind `block`, and every moment at which what is put there will run."""
+
+    block: int
+    is_behind: bool
+    moments: tuple[Position, ...]
+
+    def insertion(self, pen: Pen, blocks: Sequence[Sequence[str]], reason: str) -> Edit:
+        """New blocks there."""
+        return pen.behind(self.block, blocks, reason) if self.is_behind else pen.before(self.block, blocks, reason)
+
+
+def anchor(layout: Layout, moment: Position, fits: Fits) -> Anchor:
+    """An anchor whose blocks run at or before that moment and, each time they run, at a moment that `fits`.
+
+    Outer blocks are tried first, then the place behind the last block, then blocks that run more than once. Raises CannotPlan.
+    """
+    item = layout.next_item(moment)
+    if item is None:
+        raise CannotPlan("nothing comes behind the place where a block is to be put in")
+    stack = (*layout.stack(item[1]), item[0])
+    tried = [*_outer(layout, stack, once=True), *_block_before(layout, moment), *_outer(layout, stack, once=False)]
+    return _first_fit(layout, tried, fits, item[0])
+
+
+def _first_fit(layout: Layout, tried: Sequence[Anchor], fits: Fits, block: int) -> Anchor:
+    for anchor in tried:
+        if anchor.moments and all(fits(moment) for moment in anchor.moments):
+            return anchor
+    where = block if layout.is_own(block) else None
+    raise CannotPlan("there is no place for a new block that runs each time it is needed, and only then", block=where)
+
+
+def _outer(layout: Layout, stack: tuple[int, ...], once: bool) -> Iterator[Anchor]:
+    """Before the block that moves or calls, the outermost first."""
+    for block in stack:
+        if not layout.is_own(block) or block in layout.jump_targets:
+            continue
+        stays = layout.stays(block)
+        is_once = len(stays) == 1 and not layout.is_repeated(block)
+        if once and is_once or not once and not is_once:
+            yield Anchor(block, False, tuple(stay.start for stay in stays))
+
+
+def _block_before(layout: Layout, moment: Position) -> Iterator[Anchor]:
+    """Behind the last block that moved or said something, when it runs once and the next block in the text runs next."""
+    block = layout.last_item_block(moment)
+    if block is None or not layout.is_own(block) or layout.is_repeated(block) or layout.stack(moment):
+        return
+    stays = layout.stays(block)
+    leads_away = any(isinstance(element, Flow) for element in layout.program.block(block).elements)
+    if len(stays) == 1 and not leads_away and block + 1 < len(layout.program) and block + 1 not in layout.jump_targets:
+        yield Anchor(block, True, (stays[0].end,))

@@ -1,0 +1,130 @@
+"""Through-tool fluid around converted holes: on with its build-up time before the first, off with its decay behind the last."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from coolcheck.nc.moves import Event
+from coolcheck.rewrite.anchors import anchor
+from coolcheck.rewrite.draft import Draft, marked, spindle_changes, stops_between
+from coolcheck.rewrite.fluid_words import code_words, dwell
+from coolcheck.rewrite.layout import Position
+from coolcheck.rewrite.recipe import Recipe
+
+_ENOUGH = 1e-6  # s
+
+
+@dataclass(frozen=True)
+class Effects:
+    """What events do to the through-tool fluid, as the machine record tells it.
+
+    turns_on, turns_off : by its code, for certain; may_end : it may end, by a code or by the machine itself
+    """
+
+    turns_on: Callable[[Event], bool]
+    turns_off: Callable[[Event], bool]
+    may_end: Callable[[Event], bool]
+
+
+def around(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
+    """Plans the fluid of holes that canned cycles make. Raises CannotPlan."""
+    for group in groups(draft, holes, effects):
+        _turn_on(draft, group, holes, recipe, effects)
+        _turn_off(draft, group, holes, recipe, effects)
+
+
+def groups(draft: Draft, holes: Sequence[int], effects: Effects) -> list[list[int]]:
+    """The holes in runs between which nothing ends the fluid."""
+    layout, table = draft.layout, draft.layout.execution.cycle_holes
+    found: list[list[int]] = []
+    for hole in sorted(holes, key=lambda hole: int(table.first[hole])):
+        if found:
+            before = layout.after_move(int(table.last[found[-1][-1]]))
+            events = layout.between(before, layout.before_move(int(table.first[hole])))
+            if not any(effects.may_end(event) for event in events):
+                found[-1].append(hole)
+                continue
+        found.append([hole])
+    return found
+
+
+def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
+    layout, table, pen = draft.layout, draft.layout.execution.cycle_holes, draft.pen
+    start = layout.before_move(int(table.first[group[0]]))
+    running = running_since(layout.events, start.event, effects)
+    waits = dwells(layout.events[running + 1 : start.event]) if running is not None else 0.0
+    missing = recipe.build_up - waits
+    if running is not None and missing <= _ENOUGH:
+        return
+    marks = marked(layout, holes)
+
+    def leads_to_holes(moment: Position) -> bool:
+        cut = layout.next_cut(moment.row)
+        if not marks[cut]:
+            return False
+        events = layout.between(moment, layout.before_move(cut))
+        late = any(effects.may_end(event) or effects.turns_on(event) for event in events)
+        return not late and not (recipe.needs_spindle and spindle_changes(events))
+
+    blocks = [] if running is not None else [(code_words(pen, recipe.on), recipe.on)]
+    if missing > _ENOUGH:
+        blocks.append(dwell(pen, missing))
+    reason = f"through-tool fluid before the first hole of {recipe.name}, and time for its pressure"
+    draft.insert(anchor(layout, start, leads_to_holes), blocks, reason)
+
+
+def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
+    layout, table, pen = draft.layout, draft.layout.execution.cycle_holes, draft.pen
+    last = layout.after_move(int(table.last[group[-1]]))
+    marks = marked(layout, holes)
+    off = next_off(layout.events, last.event, layout.next_cut(last.row), effects)
+    waits = 0.0 if off is None else dwells(_until_stop(layout.events[off + 1 :], layout.next_cut(last.row)))
+    missing = recipe.decay - waits
+    if off is not None and missing <= _ENOUGH:
+        return
+    moment = last if off is None else layout.after_event(off)
+
+    def follows(found: Position) -> bool:
+        cut = layout.last_cut(found.row)
+        if cut < 0 or not marks[cut] or (off is not None and found.event <= off):
+            return False
+        return not stops_between(layout, layout.after_move(cut), found)
+
+    blocks = [] if off is not None else [(code_words(pen, recipe.off), recipe.off)]
+    if missing > _ENOUGH:
+        blocks.append(dwell(pen, missing))
+    reason = f"through-tool fluid off before the retract to the change of {recipe.name}, and time to run out"
+    draft.insert(anchor(layout, moment, follows), blocks, reason)
+
+
+def running_since(events: Sequence[Event], before: int, effects: Effects) -> int | None:
+    """The event that turned the fluid on, if it is on before event `before`."""
+    found = None
+    for index in range(before):
+        if effects.turns_on(events[index]):
+            found = index if found is None else found
+        elif effects.may_end(events[index]):
+            found = None
+    return found
+
+
+def next_off(events: Sequence[Event], first: int, cut: int, effects: Effects) -> int | None:
+    """The event from `first` on that turns the fluid off by its code, before the tool changes, a stop or another cut."""
+    for index in range(first, len(events)):
+        event = events[index]
+        if event.row > cut or event.kind in ("tool_change", "stop", "optional_stop", "end"):
+            return None
+        if effects.turns_off(event):
+            return index
+    return None
+
+
+def dwells(events: Sequence[Event]) -> float:
+    """Seconds of the dwells among them."""
+    return sum(event.seconds for event in events if event.kind == "dwell")
+
+
+def _until_stop(events: Sequence[Event], cut: int) -> Sequence[Event]:
+    for at, event in enumerate(events):
+        if event.row > cut or event.kind in ("tool_change", "stop", "optional_stop", "end"):
+            return events[:at]
+    return events
