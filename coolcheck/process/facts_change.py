@@ -6,7 +6,7 @@ from coolcheck.process.facts_fluid import ever, through_tool
 from coolcheck.process.facts_program import most_pressure
 from coolcheck.process.model import MODES, Timeline
 from coolcheck.process.moments import ChainOf, Change, Stop, commands, previous_cut, table, tool_name
-from coolcheck.process.signals import cleared, modes_on, since_fluid, something_on
+from coolcheck.process.signals import cleared_until, modes_on, since_fluid, something_on
 
 Pause = Change | Stop
 
@@ -132,8 +132,7 @@ def stop_since_fluid(stop: Stop, timeline: Timeline) -> Known[float]:
 @fact("stop", name="washed_before")
 def stop_washed_before(stop: Stop, timeline: Timeline) -> Truth:
     """A wash, an air blow or the chip conveyor ran between the last cut and it."""
-    before = previous_cut(stop.event.row, timeline)
-    return cleared(timeline, before + 1, max(stop.event.row - 1, before + 1), also=("chip_conveyor",))
+    return cleared_until(timeline, previous_cut(stop.event.row, timeline), stop.index, also=("chip_conveyor",))
 
 
 # chains

@@ -1,13 +1,13 @@
 """Facts of the fluid of an operation: what is commanded while it cuts, when it comes and goes, whether it arrives."""
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
-from coolcheck.known import Evidence, Known, Truth, combined, every, known, merged, negation, no, some, unknown, yes
+from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, known, merged, negation, no, some, unknown, yes
 from coolcheck.process.delivery import possible
 from coolcheck.process.fact import counted, fact, meaningless, said
-from coolcheck.process.fluids import commanded, is_builder_code
-from coolcheck.process.model import LIQUID, MODES, STREAMS, Chain, Fluid, HoleStep, Operation, Timeline
+from coolcheck.process.fluids import commanded
+from coolcheck.process.model import LIQUID, MODES, STREAMS, Chain, Fluid, HoleStep, Operation, Passage, Timeline
 from coolcheck.process.moments import (
     code_book,
     event_rows,
@@ -169,7 +169,8 @@ def fluid_goes_early(operation: Operation, timeline: Timeline) -> Truth:
     passages = passages_of(operation, timeline)
     changes = [(passage, event) for passage in passages for event in passage.changes]
     if not changes:
-        return said(False, "changes in material", "none", "computed")
+        dark = _dark_in_material(passages, timeline)
+        return unknown(*dark) if dark else said(False, "changes in material", "none", "computed")
     spans = table(timeline).spans
     ends_dry = negation(commanded(_state_at(passages[-1].rows[1], timeline), LIQUID))
     goes = []
@@ -179,14 +180,24 @@ def fluid_goes_early(operation: Operation, timeline: Timeline) -> Truth:
     return every((some(goes), ends_dry))
 
 
+def _dark_in_material(passages: Iterable[Passage], timeline: Timeline) -> tuple[Missing, ...]:
+    """What to ask about codes in the middle of passages that the machine record does not list: any of them may switch fluid."""
+    rows, book = event_rows(timeline), code_book(timeline)
+    dark = [
+        event
+        for passage in passages
+        for event in unlisted(timeline, bisect_right(rows, passage.rows[0]), bisect_right(rows, passage.rows[1]))
+    ]
+    return merged(book.question(event.code) for event in dark)
+
+
 @fact("operation")
 def fluid_switches(operation: Operation, timeline: Timeline) -> Known[float]:
     """Codes that change the modes in material."""
     changes = [event for passage in passages_of(operation, timeline) for event in passage.changes]
-    book = code_book(timeline)
-    dark = [event for event in changes if is_builder_code(event) and not book.is_listed(event)]
+    dark = _dark_in_material(passages_of(operation, timeline), timeline)
     if dark:
-        return unknown(*merged(book.question(event.code) for event in dark))
+        return unknown(*dark)
     places = [
         Evidence(event.code, "in material", place=timeline.execution.place(event.block), source="program") for event in changes
     ]

@@ -1,5 +1,6 @@
 """Facts of an operation: what it does, how deep, how fast, in how many strokes."""
 
+from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi
@@ -10,9 +11,10 @@ from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, kn
 from coolcheck.nc.moves import Kind
 from coolcheck.process.comments import pitch_in, remarks
 from coolcheck.process.fact import computed, fact, meaningless, said
+from coolcheck.process.fluids import is_builder_code
 from coolcheck.process.kinds import MADE_BY_DRILLING, WITHOUT_CUT
 from coolcheck.process.model import HoleStep, Operation, Passage, Timeline
-from coolcheck.process.moments import ToolUse, first_cut, last_cut, name_of, remembered, tool_name
+from coolcheck.process.moments import ToolUse, code_book, event_rows, first_cut, last_cut, name_of, remembered, tool_name
 from coolcheck.process.operations import speed_of
 
 INTERRUPTED = ("face", "rough", "finish", "mill", "engrave", "chamfer", "thread_mill")
@@ -325,15 +327,34 @@ def spindle_turns(operation: Operation, timeline: Timeline) -> Truth:
     used = np.unique(np.searchsorted(starts, feeds, side="right") - 1).tolist()
     if operation.kind == "tap" and operation.n.is_known and operation.n.value > 0:
         return yes(*operation.n.evidence)  # rigid tapping cycles turn the spindle themselves
-    return every(_turns(timeline, operation, int(starts[index]), spans[index].modal.spindle) for index in used)
+    return every(_turns(timeline, operation, max(first, int(starts[index])), spans[index].modal.spindle) for index in used)
 
 
 def _turns(timeline: Timeline, operation: Operation, row: int, spindle: str) -> Truth:
     if spindle == "unknown":
         return unknown(Missing("program", "", f"does the spindle turn while {tool_name(operation.tool)} cuts?", operation.place))
     if spindle == "off":
-        return no(Evidence("spindle", "off", place=operation.place, source="program"))
+        return _started_by_builder_code(timeline, row) or no(Evidence("spindle", "off", place=operation.place, source="program"))
     return yes(Evidence("spindle", spindle, source="program"))
+
+
+def _started_by_builder_code(timeline: Timeline, row: int) -> Truth | None:
+    """Where no code of the dialect has started the spindle, a builder-assigned one may have: by the machine record, or perhaps."""
+    book, rows = code_book(timeline), event_rows(timeline)
+    dark = []
+    for event in reversed(timeline.execution.events[: bisect_right(rows, row)]):
+        if event.kind in ("spindle", "tool_change"):
+            break
+        if not is_builder_code(event):
+            continue
+        if not book.is_listed(event):
+            dark.append(book.question(event.code))
+            continue
+        entry = book.entry(event)
+        does: Known[str] | None = entry.field("spindle") if entry is not None else None
+        if does is not None and does.is_known:
+            return does.map(lambda word: word != "stop")
+    return unknown(*merged(dark)) if dark else None
 
 
 @fact("tool")

@@ -60,6 +60,18 @@ def cleared(timeline: Timeline, first_row: int, last_row: int, also: Sequence[st
     return some((ran(timeline, BLOWS, first_row, last_row), meant(timeline, (*MEANS_BLOW, *also), first, behind)))
 
 
+def cleared_until(timeline: Timeline, last_cut: int, event: int, also: Sequence[str] = ()) -> Truth:
+    """Did a wash, an air blow, or a code that means one of `also`, run after the move `last_cut` and before that event.
+
+    By events, not rows: a wash that is turned on and off where the tool stands has no move of its own.
+    """
+    first = bisect_left(event_rows(timeline), last_cut + 1)
+    spans = table(timeline).spans
+    at = max(index for index, span in enumerate(spans) if span.event < first)
+    states = [spans[at], *(span for span in spans if first <= span.event < event)]
+    return some((some(commanded(span.fluid, BLOWS) for span in states), meant(timeline, (*MEANS_BLOW, *also), first, event)))
+
+
 def between_rows(rows: list[int], first_row: int, last_row: int) -> tuple[int, int]:
     """Indices first and behind last of the events that stand before rows first … last, given the rows of all events."""
     return bisect_left(rows, first_row), bisect_right(rows, last_row)
