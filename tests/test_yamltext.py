@@ -16,15 +16,52 @@ def problems(text: str | bytes) -> list[str]:
     return [f"{p.place}: {p.says}" for p in caught.value.problems]
 
 
-@pytest.mark.parametrize("text", ["on", "off", "yes", "no", "NO", "010", "1e3", "12:30", "2026-01-05", "1_000", "1,5", ".inf",
-                                  ".nan", "0x1F", "1/4 in", "8.5 mm", "<<", "=", "9" * 30, "1.0e999"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "on",
+        "off",
+        "yes",
+        "no",
+        "NO",
+        "010",
+        "1e3",
+        "12:30",
+        "2026-01-05",
+        "1_000",
+        "1,5",
+        ".inf",
+        ".nan",
+        "0x1F",
+        "1/4 in",
+        "8.5 mm",
+        "<<",
+        "=",
+        "9" * 30,
+        "1.0e999",
+    ],
+)
 def test_what_yaml_1_1_would_turn_into_something_else_stays_text(text: str) -> None:
     assert yamltext.load("x.yaml", f"a: {text}\n").data == {"a": text}
 
 
-@pytest.mark.parametrize(("text", "value"), [("12", 12), ("-3", -3), ("0", 0), ("8.5", 8.5), ("-.5", -0.5), ("3.", 3.0),
-                                             ("1.0e3", 1000.0), ("true", True), ("False", False), ("null", None),
-                                             ("~", None), ("", None)])
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("12", 12),
+        ("-3", -3),
+        ("0", 0),
+        ("8.5", 8.5),
+        ("-.5", -0.5),
+        ("3.", 3.0),
+        ("1.0e3", 1000.0),
+        ("true", True),
+        ("False", False),
+        ("null", None),
+        ("~", None),
+        ("", None),
+    ],
+)
 def test_plain_numbers_truths_and_null_are_resolved(text: str, value: object) -> None:
     found = yamltext.load("x.yaml", f"a: {text}\n").data["a"]
 
@@ -117,7 +154,8 @@ def test_control_characters_are_refused_where_they_stand() -> None:
 
 def test_broken_yaml_says_where_and_where_the_part_began() -> None:
     assert problems("a: 1\nb: {c: 1\nd: 2\n") == [
-        "x.yaml:3:2: this is no YAML: did not find expected ',' or '}' (while parsing a flow mapping that begins in line 2)"]
+        "x.yaml:3:2: this is no YAML: did not find expected ',' or '}' (while parsing a flow mapping that begins in line 2)"
+    ]
 
 
 def test_callers_name_the_error_that_is_raised() -> None:

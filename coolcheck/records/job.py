@@ -72,7 +72,6 @@ def _parts_match(wanted: tuple[str, ...], parts: tuple[str, ...]) -> bool:
     return bool(parts) and fnmatchcase(parts[0], wanted[0]) and _parts_match(wanted[1:], parts[1:])
 
 
-
 def _job_for(path: Path, folder: Path, program: Path) -> Record | None:
     """The job in a file when it names the program. A job that is wrong elsewhere stops only those whom it names."""
     record, problems = read_record(path)

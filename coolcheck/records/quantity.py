@@ -144,5 +144,6 @@ def nearest(word: str, words: Iterable[str]) -> str:
         by_case.setdefault(known.casefold(), known)
     if word.casefold() in by_case:
         return by_case[word.casefold()]
-    near = difflib.get_close_matches(word.casefold(), list(by_case), n=1, cutoff=0.6)
+    cutoff = 0.6 if len(word) > 3 else 0.5  # one letter of two is enough
+    near = difflib.get_close_matches(word.casefold(), list(by_case), n=1, cutoff=cutoff)
     return by_case[near[0]] if near else ""

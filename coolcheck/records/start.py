@@ -80,7 +80,8 @@ def _job(program: Program, talk: ProgramTalk, name: str, stem: str, folder: Path
     }
     if entries:
         values["tools"] = Filled("", f"the T words of {name}")
-    notes = [f"The program names {len(talk.tools)} tools; the first {MOST_TOOLS} are here."] if len(talk.tools) > MOST_TOOLS else []
+    is_cut = len(talk.tools) > MOST_TOOLS
+    notes = [f"The program names {len(talk.tools)} tools; the first {MOST_TOOLS} are here."] if is_cut else []
     text = template("job", _head("a job", name), values, notes=notes)
     marker = "\ntools:"
     if not entries:
@@ -114,7 +115,7 @@ def _tool(tool: ProgramTool, talk: ProgramTalk, name: str) -> str:
 def _machine(talk: ProgramTalk, name: str) -> str:
     notes = []
     if talk.codes:
-        notes.append("Builder-assigned codes that this program uses; the builder's manual says what they do. List them in `codes`:")
+        notes.append("Builder-assigned codes of this program; the builder's manual says what they do. List them in `codes`:")
         notes += [f"  - {{code: {code}, says: }}   first in line {line}" for code, line in talk.codes[:100]]
     return template("machine", _head("the machine", name), _named("machine", "this machine"), notes=notes)
 
