@@ -11,13 +11,15 @@ from typing import Any
 from coolcheck.known import Known
 from coolcheck.place import Place
 from coolcheck.process import (  # noqa: F401 - importing them registers their facts
+    cutting_load,
+    delivery_flow,
     facts_change,
     facts_edge,
     facts_fluid,
     facts_hole,
     facts_operation,
-    facts_physics,
     facts_program,
+    quench,
 )
 from coolcheck.process.edges import first_place
 from coolcheck.process.fact import FACTS, Fact

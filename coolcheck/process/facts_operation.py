@@ -339,7 +339,7 @@ def _turns(timeline: Timeline, operation: Operation, row: int, spindle: str) -> 
 
 
 def _started_by_builder_code(timeline: Timeline, row: int) -> Truth | None:
-    """Where no code of the dialect has started the spindle, a builder-assigned one may have: by the machine record, or perhaps."""
+    """Where no code of the dialect has started the spindle, a builder-assigned one may have."""
     book, rows = code_book(timeline), event_rows(timeline)
     dark = []
     for event in reversed(timeline.execution.events[: bisect_right(rows, row)]):

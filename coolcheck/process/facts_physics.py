@@ -1,1 +1,0 @@
-"""Facts worked out by physics."""
