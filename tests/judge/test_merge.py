@@ -1,0 +1,100 @@
+"""One cause gives one finding."""
+
+from coolcheck.judge.merge import findings_of
+from coolcheck.judge.rule import Rule
+from coolcheck.judge.template import Template
+from coolcheck.judge.verdict import HOLDS, UNDECIDED, Verdict, bare, fingerprint
+from coolcheck.known import Missing
+from coolcheck.place import Place
+
+
+def rule(id_: str, level: str = "warning", together: str = "tool", mended_at: str = "program") -> Rule:
+    return Rule(id_, "ours", "operation", level, "why", Template("do"), "basis", mended_at, Place("rules/ours.yaml"), together=together)
+
+
+def held(of: Rule, line: int, tool: str = "T1", says: str = "") -> Verdict:
+    return Verdict(of, HOLDS, Place("a.nc", line), says or f"{of.id} at {line}", "do", subject=(("tool", tool), ("operation", str(line))))
+
+
+def open_(of: Rule, line: int, *missing: Missing, tool: str = "T1") -> Verdict:
+    return Verdict(of, UNDECIDED, Place("a.nc", line), f"{of.id}?", "do", missing=missing, subject=(("tool", tool),))
+
+
+def sealed(tool: str) -> Missing:
+    return Missing(f"holder of {tool}", "sealed", f"is the holder of {tool} sealed?", Place("holders/a.yaml"))
+
+
+MACHINE = Missing("machine", "", "which machine runs this program?")
+DRILL = rule("deep")
+
+
+def test_forty_holes_of_one_tool_are_one_finding_with_forty_places():
+    (finding,) = findings_of([held(DRILL, line) for line in range(1, 41)])
+
+    assert finding.where.line == 1
+    assert [place.line for place in finding.also] == list(range(2, 41))
+    assert finding.subject == (("tool", "T1"),)
+
+
+def test_two_tools_are_two_findings():
+    assert len(findings_of([held(DRILL, 1, "T1"), held(DRILL, 2, "T2")])) == 2
+
+
+def test_a_rule_may_tell_of_all_tools_at_once():
+    dry = rule("union", together="program")
+    (finding,) = findings_of([held(dry, 1, "T12", "{tools} run dry"), held(dry, 2, "T2", "{tools} run dry")])
+
+    assert finding.says == "T2, T12 run dry"
+
+
+def test_an_unknown_holder_of_forty_holes_is_one_question():
+    (finding,) = findings_of([open_(DRILL, line, sealed("T1")) for line in range(1, 41)])
+
+    assert finding.missing == (sealed("T1"),)
+    assert len(finding.also) == 39
+
+
+def test_one_field_that_many_rules_and_tools_wait_for_is_one_question():
+    tap = rule("tap", "error")
+    (finding,) = findings_of([open_(DRILL, 1, sealed("T1")), open_(tap, 5, sealed("T2"), tool="T2"), open_(tap, 6, sealed("T1"))])
+
+    assert (finding.rule, finding.level, finding.rules) == ("tap", "error", ("tap", "deep"))
+    assert set(finding.missing) == {sealed("T1"), sealed("T2")}
+    assert finding.do == "write `sealed` in holders/a.yaml; 1 more are asked below"
+
+
+def test_every_missing_field_stands_in_some_finding():
+    other = Missing("material X", "hardens", "does it harden?")
+    found = findings_of([open_(DRILL, 1, MACHINE), open_(DRILL, 2, MACHINE, sealed("T1")), open_(rule("tap"), 3, MACHINE, other)])
+
+    assert len(found) == 1
+    assert found[0].missing == (MACHINE, sealed("T1"), other)
+
+
+def test_every_undecided_rule_stands_in_some_finding():
+    other = Missing("material X", "hardens", "does it harden?")
+    found = findings_of([open_(DRILL, 1, MACHINE), open_(rule("tap"), 2, other), open_(rule("mill"), 3, MACHINE, other)])
+
+    assert {name for finding in found for name in finding.rules} == {"deep", "tap", "mill"}
+
+
+def test_the_most_harmful_stands_first():
+    found = findings_of(
+        [held(rule("a", "note"), 1), open_(rule("b", "error"), 2, MACHINE), held(rule("c", "error"), 9), held(rule("d", "error"), 3)]
+    )
+
+    assert [finding.rule for finding in found] == ["d", "c", "b", "a"]
+
+
+def test_a_fingerprint_knows_rule_tool_and_block_and_no_line_or_number():
+    subject = (("tool", "T1"), ("operation", "3"), ("operation kind", "drill"))
+    mark = fingerprint("deep", HOLDS, subject, "N10 G81 Z-20. (HOLE)")
+
+    assert mark == fingerprint("deep", HOLDS, (("tool", "T1"), ("operation", "9"), ("operation kind", "drill")), "n99G81 Z-20.")
+    assert mark != fingerprint("deep", HOLDS, subject, "N10 G81 Z-21.")
+    assert mark != fingerprint("deep", UNDECIDED, subject, "N10 G81 Z-20.")
+    assert mark != fingerprint("deep", HOLDS, (("tool", "T2"),), "N10 G81 Z-20.")
+
+
+def test_a_bare_block_keeps_what_moves():
+    assert bare("/N5 G1 X1. ; to here") == "/G1X1."
