@@ -87,7 +87,7 @@ def matters(field: Field, section: Section) -> bool:
 def _is_given(field: Field, section: Section) -> bool:
     """What the field depends on may be there: it is not known to be absent, or only prepared."""
     other = section.value_of(field.given) if field.given else None
-    return other is None or other.si in (True, "yes")
+    return other is None or other.si not in (False, "no", "none", "prepared")
 
 
 def _step(entry: Section, field: Field) -> str:
