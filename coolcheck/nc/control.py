@@ -274,7 +274,9 @@ class Control:
         return claimed
 
     def set_feed(self, value: float, is_bare: bool) -> None:
-        """The F word in force."""
+        """The F word in force. A feed that is not positive is none."""
+        if not value > 0:
+            value = NAN
         mode = self.state.modal.feed_mode
         if mode == 93:
             self.word_feed = value

@@ -82,9 +82,8 @@ def _base(file: YamlFile, data: dict[str, Any]) -> Semantics | None:
     if "like" not in data:
         return None
     if data["like"] not in dialect_names() or data["like"] == data.get("dialect"):
-        raise DialectError(
-            Problem(file.place(("like",)), f"there is no shipped dialect {data['like']!r}", f"name one of: {', '.join(dialect_names())}")
-        )
+        known = ", ".join(dialect_names())
+        raise DialectError(Problem(file.place(("like",)), f"no shipped dialect is {data['like']!r}", f"name one of: {known}"))
     return load_dialect(str(data["like"])).meaning
 
 

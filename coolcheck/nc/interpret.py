@@ -179,24 +179,23 @@ class Interpreter:
         if run.high == index:
             unit.bulk_from = index + 1
             return
-        feed = run.feed
+        feed = np.where(run.feed > 0, run.feed, NAN)
         if control.meaning.helix_feed == "plane" and len(run.arc_rows):
-            feed = feed.copy()
             with np.errstate(invalid="ignore", divide="ignore"):
                 feed[run.arc_rows] *= run.arc_length / (run.arc_radius * run.arc_sweep)
         if len(run.arc_rows):
             control.block = unit.first + int(run.block[run.arc_rows[0]])
             control.assume("plane")
-        lacking = np.flatnonzero((run.kind != Kind.RAPID) & np.isnan(run.feed))
+        lacking = np.flatnonzero((run.kind != Kind.RAPID) & np.isnan(feed))
         for row in lacking[:1].tolist():
             control.block = unit.first + int(run.block[row])
             motion.no_feed(control)
         self.recorder.run(run, unit.first, feed)
         motion.set_motion(control, run.motion * 10)
         control.position = run.position
-        control.feed = run.feed_after
+        control.feed = run.feed_after if run.feed_after > 0 else NAN
         rpm = control.state.modal.rpm
-        control.word_feed = run.feed_after / rpm if control.state.modal.feed_mode == 95 and rpm else run.feed_after
+        control.word_feed = control.feed / rpm if control.state.modal.feed_mode == 95 and rpm else control.feed
         unit.visited[index : run.high] = b"\x01" * (run.high - index)
         self._executed += run.high - index
         self.index = run.high

@@ -80,7 +80,7 @@ def _speed(control: "Control", step: Step, rows: list[Miscellaneous]) -> None:
     if any(code in (500, 920) for code in step.gs):  # a limit of the spindle speed on turning controls
         return
     value = step.values["S"]
-    rpm = value if math.isfinite(value) and control.state.spindle_mode == 97 else None
+    rpm = value if 0 <= value < math.inf and control.state.spindle_mode == 97 else None
     if rpm == control.state.modal.rpm and rpm is not None:
         return
     control.set_modal(rpm=rpm)

@@ -221,7 +221,7 @@ def thread(control: "Control", step: Step, code: int) -> None:
     control.taken |= {"K", "I", "F"}
     end = target(control, step)
     rpm = control.state.modal.rpm
-    feed = lead * rpm if lead is not None and rpm is not None else NAN
+    feed = abs(lead) * rpm if lead is not None and rpm is not None else NAN
     if feed != feed:
         control.note(
             "no-spindle-speed", "threading, but lead or spindle speed is not known", "state S and the lead", affects="feed time"

@@ -9,6 +9,7 @@ derived   arithmetic from the rules of the sources above
 import math
 
 import pytest
+
 from coolcheck.nc.dialect import load_dialect
 from coolcheck.nc.interpret import interpret
 from coolcheck.nc.moves import Execution, Kind
@@ -410,7 +411,7 @@ def test_an_arc_in_the_zx_plane_turns_as_seen_from_plus_y() -> None:
     [(1.25, 600, 750, 1.0), (1.25, 100, 125, 1.0), (1.25, 800, 1000, 1.0), (INCH / 20, 700, 35, INCH), (0.5, 300, 150, 1.0)],
 )
 def test_cv_19_feed_of_a_tap_is_speed_times_pitch(pitch: float, rpm: float, feed: float, unit: float) -> None:
-    """tapping basics (M8x1.25 at 600 and 800 rpm); open documentation (S100); "CNC Manufacturing Technology", 2021, p. 201 (1/4-20);
+    """tapping basics (M8x1.25 at 600, 800 rpm); open documentation (S100); "CNC Manufacturing Technology", 2021, p. 201 (1/4-20);
     NIST 3.5.16.7 (2 threads/mm, F150, S300)"""
     e = run(f"G21 G95 G90 G98\nM3 S{rpm}\nF{pitch}\nG1 Z-10", OPEN)
 
@@ -462,7 +463,7 @@ def test_inverse_time_feed_ends_the_block_in_one_f_th_of_a_minute() -> None:
     [("word-address-mill-least-increment", 12.345), (WA, 12345.0)],
 )
 def test_a_number_without_a_point(dialect: str, mm: float) -> None:
-    """programming manual of a milling control, pp. 28-29: X12345 is 12.345 mm (increments of 1 um) or 12345 mm; X123.45 is 123.45 mm"""
+    """programming manual of a milling control, pp. 28-29: X12345 is 12.345 mm (increments of 1 um) or 12345 mm"""
     e = run("G21 G90 G0 X12345\nX123.45", dialect)
 
     assert e.moves.x.tolist() == [pytest.approx(mm), 123.45]
