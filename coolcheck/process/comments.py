@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 # Words of the trade and the kind of operation they tell, first match wins: a TAP DRILL is a drill, a SPOT DRILL a spot,
 # a THREAD MILL no tap.
 KIND_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
-    (kind, re.compile(rf"\b(?:{words})\b", re.I))
+    (kind, re.compile(rf"\b(?:{words})\d*\b", re.I))
     for kind, words in (
         ("probe", r"PROB(?:E|ING)|MEASUR(?:E|ING)|INSPECT(?:ION)?|TOOL ?SET(?:TER|TING)?"),
         ("wash", r"WASH(?:[ -]?DOWN)?|SHOWER|CHIP ?CLEAR(?:ING)?|CLEAN ?UP CHIPS"),
@@ -81,6 +81,7 @@ class Remark:
     kind: str
     stage: str  # "rough", "finish" or ""
     alone: bool  # nothing else stands in its block
+    names: bool  # it names work: by a word of the trade, or as the begin of an operation
 
 
 def kind_in(text: str) -> str:
@@ -115,11 +116,12 @@ def _remark(block: int, text: str, alone: bool) -> Remark:
     begin = BEGIN.match(text)
     if begin:
         title = begin.group(1)
-        return Remark(block, title, "operation", None, kind_in(title), stage_in(title), alone)
+        return Remark(block, title, "operation", None, kind_in(title), stage_in(title), alone, True)
     tool = TOOL_LINE.search(text)
     number = next((int(group) for group in tool.groups() if group), None) if tool else None
     what = "tool" if tool else "header" if HEADER.match(text) else "operation"
-    return Remark(block, text, what, number, kind_in(text), stage_in(text), alone)
+    kind, stage = kind_in(text), stage_in(text)
+    return Remark(block, text, what, number, kind, stage, alone, bool(kind or stage))
 
 
 def diameter_in(text: str, units: int | None) -> float | None:

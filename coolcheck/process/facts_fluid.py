@@ -17,6 +17,7 @@ from coolcheck.process.moments import (
     opening,
     passages_of,
     previous_cut,
+    remembered,
     start_event,
     table,
     tool_name,
@@ -405,7 +406,12 @@ def confirmed(timeline: Timeline, what: str, tool: int | None) -> Truth:
 @fact("step")
 def flood_alone(step: HoleStep, timeline: Timeline) -> Truth:
     """Fluid from outside, and none through the tool."""
-    return every((commanded(step.fluid, OUTSIDE), negation(commanded(step.fluid, ("through_tool",)))))
+    fluid = step.fluid  # one state serves many steps
+    return remembered(
+        timeline,
+        ("flood alone", id(fluid)),
+        lambda: every((commanded(fluid, OUTSIDE), negation(commanded(fluid, ("through_tool",))))),
+    )
 
 
 @fact("step", name="through_tool_delivers")

@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import pi
+from typing import Any
 
 import numpy as np
 
@@ -91,9 +92,15 @@ def diameter(item: Operation | HoleStep, timeline: Timeline) -> Known[float]:
 @fact("operation", "step")
 def depth_over_diameter(item: Operation | HoleStep, timeline: Timeline) -> Known[float]:
     """Depth over diameter."""
-    if item.diameter.is_known and item.diameter.value <= 0:
+    # the same depth and diameter are shared by many steps of a timeline, which keeps them alive: their identity is a key
+    key = ("depth over diameter", id(item.depth), id(item.diameter))
+    return remembered(timeline, key, lambda: _ratio(item.depth, item.diameter))
+
+
+def _ratio(deep: Known[float], wide: Known[float]) -> Known[float]:
+    if wide.is_known and wide.value <= 0:
         return meaningless("the diameter is zero: there is no depth over diameter")
-    ratio: Known[float] = combined(lambda deep, wide: deep / wide, item.depth, item.diameter)
+    ratio: Known[float] = combined(lambda d, w: d / w, deep, wide)
     return ratio.because(computed("depth over diameter", ratio.value)) if ratio.is_known else ratio
 
 
@@ -152,13 +159,18 @@ def _pecks(step: HoleStep) -> Pecks:
 @fact("step", name="retract")
 def step_retract(step: HoleStep, timeline: Timeline) -> Known[str]:
     """What lies between its strokes."""
-    return known(step.retract, Evidence("retract", step.retract, place=step.place, source="program"))
+    return _shown_once("retract", step.retract, timeline)
 
 
 @fact("step", name="strokes")
 def step_strokes(step: HoleStep, timeline: Timeline) -> Known[float]:
     """Its feed strokes."""
-    return known(float(len(step.strokes)), Evidence("strokes", len(step.strokes), place=step.place, source="program"))
+    return _shown_once("strokes", float(len(step.strokes)), timeline)
+
+
+def _shown_once(word: str, value: Any, timeline: Timeline) -> Known[Any]:
+    """A value that many steps share, made once: there may be hundred thousands of steps."""
+    return remembered(timeline, (word, value), lambda: known(value, Evidence(word, value, source="program")))
 
 
 @fact("operation")
@@ -246,8 +258,8 @@ def _entries(operation: Operation, timeline: Timeline) -> list[int]:
     moves, spans = timeline.execution.moves, [span.row for span in timeline.execution.spans]
     found: dict[int, int] = {}
     for step in steps_of(operation, timeline):
-        span = int(np.searchsorted(spans, step.rows[0], side="right"))
-        if span in found and int(np.searchsorted(spans, step.rows[1], side="right")) == span:
+        span = bisect_right(spans, step.rows[0])
+        if span in found and bisect_right(spans, step.rows[1]) == span:
             continue
         top = timeline.holes[step.hole - 1].z * 1e3
         rows = np.arange(step.rows[0], step.rows[1] + 1)
@@ -257,7 +269,7 @@ def _entries(operation: Operation, timeline: Timeline) -> list[int]:
             else rows[moves.kind[rows] != Kind.RAPID]
         )
         if len(below):
-            found.setdefault(int(np.searchsorted(spans, int(below[0]), side="right")), int(below[0]))
+            found.setdefault(bisect_right(spans, int(below[0])), int(below[0]))
     if not found:
         first = first_cut(operation, timeline)
         return [] if first is None else [first]

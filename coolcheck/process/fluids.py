@@ -138,13 +138,32 @@ def fluid_table(execution: "Execution", machine: "Record", by_codes_only: bool =
     """
     reader = _Reader(execution, machine, by_codes_only)
     spans = [FluidSpan(0, reader.fluid(None), -1)]
+    doubts = _unread_codes(execution)
     for index, event in enumerate(execution.events):
+        while doubts and (doubts[0][0], doubts[0][1]) < (event.row, event.block):
+            row, block = doubts.pop(0)
+            reader.doubt(block)
+            spans.append(FluidSpan(row, reader.fluid(None), index - 1))
         before = reader.modes, reader.level
         reader.take(event)
         if (reader.modes, reader.level) != before:
             spans.append(FluidSpan(event.row, reader.fluid(event), index))
     rows = np.array([span.row for span in spans], dtype=np.int64)
     return FluidTable(tuple(spans), rows)
+
+
+def _unread_codes(execution: "Execution") -> list[tuple[int, int]]:
+    """Rows and blocks at which something that cannot be read may hide an M code."""
+    found = []
+    offset = 0
+    for program in (execution.program, *execution.subprograms):
+        hidden = {offset + block for block, part in program.unread() if "M" in part.text.upper()}
+        for block in hidden:
+            behind = np.flatnonzero(execution.moves.block >= block)
+            if len(behind):
+                found.append((int(behind[0]), block))
+        offset += len(program)
+    return sorted(found)
 
 
 class _Reader:
@@ -165,6 +184,12 @@ class _Reader:
         """The state now, last changed by `event`."""
         place = self.execution.place(event.block) if event else None
         return Fluid(tuple(zip(MODES, self.modes, strict=True)), self.level, place)
+
+    def doubt(self, block: int) -> None:
+        """Something in that block cannot be read: it may be a fluid code."""
+        place = self.execution.place(block)
+        asked = Missing("program", "", f"which M code stands at {place}? It cannot be read", place)
+        self._make_unknown(unknown(asked))
 
     def take(self, event: "Event") -> None:
         """The state after `event`."""
@@ -231,7 +256,10 @@ class _Reader:
             asked = Missing(
                 "program", "", f"what does the program called at {self.execution.place(event.block)} do to the fluid?"
             )
-        doubt: Truth = unknown(asked, evidence=(self._evidence(event, "not explained"),))
+        self._make_unknown(unknown(asked, evidence=(self._evidence(event, "not explained"),)))
+
+    def _make_unknown(self, doubt: Truth) -> None:
+        """Unknown, for the modes that this machine could have; what was unknown before stays so, for both reasons."""
         modes = []
         for mode, old in zip(MODES, self.modes, strict=True):
             if mode not in self._possible:
@@ -239,7 +267,7 @@ class _Reader:
             elif old.is_known:
                 modes.append(doubt)
             else:
-                modes.append(unknown(*merged(old.missing + doubt.missing), evidence=old.evidence))
+                modes.append(unknown(*merged(old.missing + doubt.missing), evidence=merged(old.evidence + doubt.evidence)))
         self.modes = tuple(modes)
 
     def _by_dialect_or_machine(self, event: "Event") -> None:

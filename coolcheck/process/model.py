@@ -157,8 +157,14 @@ class Hole:
 
     @property
     def name(self) -> str:
-        """As a waiver and a table name it, in mm."""
-        return f"X{self.x * 1e3:g} Y{self.y * 1e3:g}"
+        """As a waiver and a table name it, in mm; the two axes across the hole."""
+        across = {"x": "YZ", "y": "XZ", "z": "XY"}[self.axis]
+        return " ".join(letter + _place_text(getattr(self, letter.lower())) for letter in across)
+
+
+def _place_text(metres: float) -> str:
+    """A place in mm without noise behind the fourth decimal; "?" where it is not known."""
+    return "?" if metres != metres else f"{round(metres * 1e3, 4) + 0.0:.10g}"
 
 
 @dataclass(frozen=True)

@@ -137,9 +137,9 @@ def _remarks(ground: Ground, index: int, section: Section, tool: int | None) -> 
             r for r in ground.remarks if ground.file_of(r.block) == ground.file_of(cut) and r.block <= cut and r.is_ != "header"
         ]
     own = [r for r in near if r.tool is None or r.tool == tool]
-    own.sort(key=lambda r: (r.is_ != "operation", not (r.kind or r.stage), -r.block))
+    own.sort(key=lambda r: (not r.names, r.is_ != "operation", -r.block))
     header = [r for r in ground.remarks if r.is_ == "tool" and r.tool == tool and tool is not None]
-    return tuple(dict.fromkeys((*own, *header)))
+    return tuple(sorted(dict.fromkeys((*own, *header)), key=lambda r: not r.names))
 
 
 def title_of(remarks: Sequence[Remark]) -> str:

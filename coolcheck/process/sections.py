@@ -164,8 +164,9 @@ def title_blocks(remarks: Sequence[Remark]) -> Rows:
     blocks = []
     last: tuple[str, str] | None = None
     for remark in remarks:
-        if remark.is_ == "operation" and remark.alone and (remark.kind or remark.stage):
-            if (remark.kind, remark.stage) != last:
+        if remark.is_ == "operation" and remark.alone and remark.names:
+            title = (remark.kind, remark.stage) if remark.kind or remark.stage else (remark.text, "")
+            if title != last:
                 blocks.append(remark.block)
-            last = (remark.kind, remark.stage)
+            last = title
     return np.array(blocks, dtype=np.int64)
