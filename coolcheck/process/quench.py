@@ -113,7 +113,7 @@ def _gap(dry: Passage, later: Passage, timeline: Timeline) -> tuple[Known[float]
 
 
 def _ratio(dry: Passage, wet: Passage, gap: Known[float], state: Fluid, timeline: Timeline) -> Known[float]:
-    rise = _interface_rise(dry.operation, timeline)
+    rise = interface_rise(dry.operation, timeline)
     grade: Known[str] = dry.operation.tool_record.field("substrate")
     thick = _half_thickness(dry.operation)
     film = _film(state, wet.operation, timeline)
@@ -126,7 +126,7 @@ def _ratio(dry: Passage, wet: Passage, gap: Known[float], state: Fluid, timeline
     hot, substrate, half, band, cut, idle = ready.value
     try:
         material = next(m for m in cutting_materials.cutting_materials(substrate) if m.is_typical)
-        left = hot * _left(cut, idle, material.k, material.rho_c)
+        left = hot * share_left(cut, idle, material.k, material.rho_c)
         ratio = thermal_stress.quench_ratio(substrate, max(0.0, ROOM + left - tank.or_else(ROOM)), band, half)
     except OutOfRange as reason:
         return out_of_range("the thermal stress", reason, *ready.evidence)
@@ -138,7 +138,7 @@ def _ratio(dry: Passage, wet: Passage, gap: Known[float], state: Fluid, timeline
     return known(ratio.likely, *evidence, *ready.evidence)
 
 
-def _left(cut: float, idle: float, k: float, rho_c: float) -> float:
+def share_left(cut: float, idle: float, k: float, rho_c: float) -> float:
     """Share of the excess temperature that is left at the surface of a deep body an idle time after steady heating."""
     if idle <= 0 or cut <= 0 or rho_c <= 0:
         return 1.0
@@ -147,7 +147,7 @@ def _left(cut: float, idle: float, k: float, rho_c: float) -> float:
     return peck_heat.wall_rise(pulse, cut + idle, k, alpha) / peck_heat.wall_rise(pulse, cut, k, alpha)
 
 
-def _interface_rise(operation: Operation, timeline: Timeline) -> Known[float]:
+def interface_rise(operation: Operation, timeline: Timeline) -> Known[float]:
     """Mean rise of the interface temperature of a dry cut, by Cook's equation."""
     work = timeline.binding.material
     values = (
