@@ -1,6 +1,7 @@
 """Machine time: how long each move takes, and when anything happens. Columns again, so that a million moves cost little."""
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
 AXES = ("x", "y", "z")
 PLANES = {17: (0, 1), 18: (2, 0), 19: (1, 2)}  # the axes of each plane, in the order in which a positive turn goes
+PART = 100_000  # feed moves whose times are worked out at once
 UNLIMITED = 1e9  # an acceleration that no rapid feels [m/s2]
 NO_CORNERS = "without slowing at corners: acceleration or corner speed is not in the machine record (a lower bound)"
 FEED_GAP = Missing("program", "", "how fast, and from where, is this fed? A feed or a position before it is not known")
@@ -234,22 +236,40 @@ class _Drives:
                 self.feed_evidence.append(Evidence("feed moves", "at programmed feed", source="assumed", note=NO_CORNERS))
             return
         ramp = min(known_ramps)  # the weakest axis, for every direction: an upper bound on time
-        length = moves.length[rows] * 1e-3
-        with np.errstate(divide="ignore", invalid="ignore"):
-            speed = np.where(length > 0, length / seconds[rows], np.inf)
-        arcs = moves.arc[rows]
-        on_arc = arcs >= 0
-        if on_arc.any():
-            radius = np.maximum(moves.arcs.radius[arcs[on_arc]] * 1e-3, 1e-9)
-            speed[on_arc] = np.minimum(speed[on_arc], arc_speed(radius, ramp))
-        start, end = _directions(moves, rows)
         stops = np.empty(len(rows), np.bool_)
         stops[:1] = True
-        stops[1:] = rows[1:] != rows[:-1] + 1  # a rapid, or a dwell, lies between
+        stops[1:] = rows[1:] != rows[:-1] + 1  # a rapid lies between
         stops[np.searchsorted(rows, [row for row in halts if row <= rows[-1]])] = True
-        limited = np.where(np.isfinite(speed) | (length == 0), speed, np.nan)
-        seconds[rows] = path_times(length, limited, ramp, junction_speeds(end, start, limited, corner.value, stops))
+        for part in _parts(np.flatnonzero(stops), len(rows)):
+            seconds[rows[part]] = _slowed(moves, rows[part], seconds[rows[part]], stops[part], ramp, corner.value)
         self.feed_evidence += corner.evidence
+
+
+def _parts(stops: NDArray[np.int64], count: int) -> Iterator[slice]:
+    """Stretches of about PART rows that begin where the path rests: the same times as at once, with less memory."""
+    first = 0
+    while first < count:
+        at = int(np.searchsorted(stops, first + PART))
+        behind = int(stops[at]) if at < len(stops) else count
+        yield slice(first, behind)
+        first = behind
+
+
+def _slowed(
+    moves: "Moves", rows: NDArray[np.int64], seconds: Floats, stops: NDArray[np.bool_], ramp: float, corner: float
+) -> Floats:
+    """Times of feed moves that slow down at their corners and where they rest."""
+    length = moves.length[rows] * 1e-3
+    with np.errstate(divide="ignore", invalid="ignore"):
+        speed = np.where(length > 0, length / seconds, np.inf)
+    arcs = moves.arc[rows]
+    on_arc = arcs >= 0
+    if on_arc.any():
+        radius = np.maximum(moves.arcs.radius[arcs[on_arc]] * 1e-3, 1e-9)
+        speed[on_arc] = np.minimum(speed[on_arc], arc_speed(radius, ramp))
+    start, end = _directions(moves, rows)
+    limited = np.where(np.isfinite(speed) | (length == 0), speed, np.nan)
+    return path_times(length, limited, ramp, junction_speeds(end, start, limited, corner, stops))
 
 
 def _directions(moves: "Moves", rows: NDArray[np.int64]) -> tuple[Floats, Floats]:

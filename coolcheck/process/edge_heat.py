@@ -10,8 +10,8 @@ from coolcheck.process.fact import out_of_range
 from coolcheck.process.model import Passage, Timeline
 from coolcheck.process.quench import interface_rise, share_left
 
-# Pure titanium melts at 1941 K, nickel at 1728 K, iron at 1811 K (CRC Handbook of Chemistry and Physics; from memory): the chip of
-# a machined metal is never hotter, so that a greater rise above a room of 293 K says that the equation does not reach.
+# Pure titanium melts at 1941 K, nickel at 1728 K, iron at 1811 K (CRC Handbook of Chemistry and Physics; from memory): the chip
+# of a machined metal is never hotter, so that a greater rise above a room of 293 K says that the equation does not reach.
 MOST_RISE = 1941.0 - 293.0
 
 

@@ -25,7 +25,9 @@ def meant(timeline: Timeline, meanings: Iterable[str], first: int, behind: int) 
     """Is one of the events first … behind - 1 a code that the machine record says means one of `meanings`."""
     book, wanted = code_book(timeline), set(meanings)
     for event in timeline.execution.events[first:behind]:
-        means = book.means(event) if event.kind in ("m_code", "fluid", "spindle") and event.code else None
+        if event.code[:1] != "M":  # a tapping cycle turns the spindle itself, once a hole: no code of the machine record
+            continue
+        means = book.means(event) if event.kind in ("m_code", "fluid", "spindle") else None
         if means is not None and means.is_known and means.value in wanted:
             return yes(_evidence(timeline, event, means.value), *means.evidence)
     return _doubt(timeline, first, behind)
