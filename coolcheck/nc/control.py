@@ -201,6 +201,8 @@ class Control:
         """Runs a step that holds nothing but motion words (`step.is_motion`): the short way, for most blocks of most programs."""
         code = step.gs[0] if step.gs else self.motion
         if not self.is_simple or (code != RAPID and code != FEED) or self.series is not None:
+            if self.is_simple and self.series is not None and not step.gs and self._drill_again(step):
+                return
             self.run(step)
             return
         lengths = step.values if self.increments is None else self.increments.resolved(step, self.is_inch)
@@ -231,8 +233,18 @@ class Control:
             self.recorder.move(1, start, (end_x, end_y, end_z), self.feed, self.block)
         self.x, self.y, self.z = end_x, end_y, end_z
 
+    def _drill_again(self, step: Step) -> bool:
+        """A block of nothing but X and Y in a series of holes."""
+        lengths = step.values if self.increments is None else self.increments.resolved(step, self.is_inch)
+        x, y = lengths.get("X"), lengths.get("Y")
+        if (x is not None) + (y is not None) != len(lengths) or self.recorder.rows > self.limits.max_moves:
+            return False
+        return drilling.drill_again(self, x, y)
+
     def run(self, step: Step) -> None:
         """Runs any step: its settings, then its motion, in the order of the control."""
+        if self.series is not None:
+            self.series.template = None  # whatever this block changes, the next hole is looked at closely
         groups = self._groups(step)
         self.taken = self._claimed(step, groups)
         for group in _BEFORE_WORDS:

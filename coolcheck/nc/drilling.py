@@ -36,6 +36,7 @@ class Series:
     """What a series of cycle blocks keeps: until G80 or another motion code.
 
     initial : level before the series; top, bottom : heights in force; words : words kept, in mm or seconds
+    template : kind, start and end height of each move along Z from `level` on, where every further hole is made alike
     """
 
     initial: float
@@ -46,6 +47,8 @@ class Series:
     hole: Hole | None = None
     path: tuple[Stroke, ...] = ()
     cycle: int = -1
+    level: float = NAN
+    template: tuple[tuple[int, float, float], ...] | None = None
 
 
 def drill(control: "Control", step: Step, code: int) -> None:
@@ -79,6 +82,49 @@ def drill(control: "Control", step: Step, code: int) -> None:
         if series.cycle < 0 or control.recorder.cycles[series.cycle].feed != _known(control.feed):
             series.cycle = _recorded(control, step, series, hole, "xyz"[axis])
         _Runner(control, step, series, axis).run(repeats)
+        _keep_template(control, series, level)
+
+
+def _keep_template(control: "Control", series: Series, level: float) -> None:
+    """Keeps how this hole was made, when blocks of positions alone make the same hole again from the level it ended at."""
+    series.template = None
+    how = control.meaning
+    after = control.z
+    same = control.plane == 17 and (how.old_level == "series" or after == level) and (control.absolute or how.sticky == "height")
+    if not same or series.hole is None or not all(stroke.act in ("feed", "rapid") for stroke in series.path):
+        return
+    if not starts_at_r(series.code, how) or not after >= series.top:
+        return
+    heights = [(int(Kind.RAPID), series.top)]
+    heights += [(int(Kind.FEED if stroke.act == "feed" else Kind.RAPID), stroke.to) for stroke in series.path]
+    moves: list[tuple[int, float, float]] = []
+    at = after
+    for kind, to in heights:
+        if not abs(to - at) <= _SAME:
+            moves.append((kind, at, to))
+            at = to
+    if at == after and all(to == to for _, _, to in moves):
+        series.level, series.template = after, tuple(moves)
+
+
+def drill_again(control: "Control", x: float | None, y: float | None) -> bool:
+    """A further hole of a series at the position a block names: the short way. False when it has to be looked at closely."""
+    series = control.series
+    if series is None or series.template is None or control.z != series.level or (x is None and y is None):
+        return False
+    scale, recorder, block, z = control.scale, control.recorder, control.block, control.z
+    x0, y0 = control.x, control.y
+    if control.absolute:
+        x1 = x0 if x is None else x * scale
+        y1 = y0 if y is None else y * scale
+    else:
+        x1 = x0 if x is None else x0 + x * scale
+        y1 = y0 if y is None else y0 + y * scale
+    if x1 != x1 or y1 != y1 or (abs(x1 - x0) <= _SAME and abs(y1 - y0) <= _SAME):
+        return False
+    recorder.drilled((x0, y0, z), (x1, y1, z), series.template, control.feed, block, series.cycle)
+    control.x, control.y = x1, y1
+    return True
 
 
 # ---------------------------------------------------------------------- words

@@ -144,7 +144,10 @@ class Interpreter:
                 unit.visited[index] = 1
                 self.index = index + 1
                 control.block = unit.first + index
-                self._block(step)
+                if step.is_statement:
+                    self._statement(step.statements[0], index)
+                else:
+                    self._block(step)
 
     def _within_bounds(self) -> bool:
         limits = self._limits
@@ -226,6 +229,17 @@ class Interpreter:
         )
 
     # ---------------------------------------------------------------- blocks
+
+    def _statement(self, statement: Assign | Flow | Label, index: int) -> None:
+        """A block that is one assignment or one flow statement: the short way, for the blocks that loops are made of."""
+        if isinstance(statement, Flow):
+            FLOW[statement.kind](self, index, statement)
+        elif isinstance(statement, Assign):
+            variable, value = self._assigned(statement)
+            if type(variable) is int and variable < 1000 and variable:
+                self.variables.write(variable, value)
+            else:
+                self._store([statement], [(variable, value)])
 
     def _block(self, step: Step) -> None:
         """Any block that is more than plain motion: labels, words, assignments, flow, calls, in this order."""

@@ -108,6 +108,25 @@ class Recorder:
         """Something rare that happens before the next move."""
         self.events.append(Event(self.rows, kind, block, **details))
 
+    def drilled(
+        self,
+        start: tuple[float, float, float],
+        above: tuple[float, float, float],
+        moves: tuple[tuple[int, float, float], ...],
+        feed: float,
+        block: int,
+        cycle: int,
+    ) -> None:
+        """A hole along Z: the rapid from `start` to `above` it, then `moves` as kind, start height and end height."""
+        hole, first = self.holes, self.rows
+        x, y, _ = above
+        row = [Kind.RAPID, *above, *start, NAN, block, hole, -1, NAN]
+        for kind, low, high in moves:
+            row += (kind, x, y, high, x, y, low, feed if kind else NAN, block, hole, -1, NAN)
+        self._rows.extend(row)
+        self.rows += 1 + len(moves)
+        self._holes.extend((x, y, self.cycles[cycle].top, first, self.rows - 1, cycle, block))
+
     def _flush(self) -> None:
         if self._rows:
             table = np.frombuffer(self._rows, dtype=np.float64).reshape(-1, _WIDTH)

@@ -32,12 +32,12 @@ class Step:
     dynamic : words whose value is an expression; statements : assignments, flow, labels in the order written
     unread : parts that cannot be read; doubtful : the meaning of the block as a whole is not sure because of them
     skips : block-skip switch over a letter ("M8" for an M code), where one is written
-    is_motion : nothing but motion words, so that the short way may be taken
+    is_motion : nothing but motion words; is_statement : nothing but one assignment or flow statement; both take a short way
     """
 
     __slots__ = (
         "index", "gs", "ms", "values", "lengths", "bare", "dynamic", "fixed", "statements", "unread", "doubtful", "skips",
-        "is_motion", "repeated", "messages", "names",
+        "is_motion", "is_statement", "repeated", "messages", "names",
     )  # fmt: skip
 
     def __init__(self, index: int) -> None:
@@ -54,6 +54,7 @@ class Step:
         self.doubtful = False
         self.skips: Mapping[str, int] = {}
         self.is_motion = False
+        self.is_statement = False
         self.repeated: tuple[str, ...] = ()
         self.messages: tuple[str, ...] = ()
         self.names: Mapping[str, str] = {}
@@ -282,6 +283,10 @@ class _Elements:
         step.statements, step.unread = tuple(self._statements), tuple(self._unread)
         step.skips, step.repeated, step.names = self._skips, tuple(self._repeated), self._names
         step.messages = tuple(self._messages)
+        says_words = step.gs or step.ms or step.values or step.dynamic or step.unread or step.messages or step.names
+        step.is_statement = (
+            not says_words and len(step.statements) == 1 and not isinstance(step.statements[0], Label) and not step.skips
+        )
         letters = {letter for letter, _ in step.dynamic}
         step.is_motion = (
             not (step.ms or step.statements or step.unread or step.repeated or step.messages or step.names)

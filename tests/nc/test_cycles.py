@@ -282,3 +282,23 @@ def test_cycles_of_a_series_share_their_parameters(dialect: str) -> None:
 
     assert len(e.cycles) == 1
     assert len(e.cycle_holes) == 49
+
+
+@pytest.mark.parametrize("dialect", [WA, LEAST, NIST, OPEN])
+@pytest.mark.parametrize("head", ["G90 G98", "G90 G99", "G91 G98", "G91 G99"])
+@pytest.mark.parametrize(
+    "cycle", ["G81 Z-5. R2.", "G83 Z-9. R2. Q3.", "G73 Z-9. R2. Q3.", "G82 Z-5. R2. P100", "G84 Z-5. R2.", "G85 Z-5. R2."]
+)
+def test_further_holes_of_a_series_are_what_their_blocks_are(dialect: str, head: str, cycle: str) -> None:
+    """Blocks of positions alone take a short way through the code; a comment with a message makes them take the long one."""
+    positions = ["X3. Y1.", "X4.", "Y2.", "X4. Y2.", "X5.5 Y-2.", "M8", "X6.", "F200", "X7. Y7."]
+    text = START + f"{head} {cycle} X1. Y1. F100\n"
+
+    short = run(text + "\n".join(positions), dialect)
+    long = run(text + "\n".join(f"{block} (MSG,x)" for block in positions), dialect)
+
+    assert ends(short) == ends(long)
+    for name in ("x0", "y0", "z0", "feed", "seconds", "block", "cycle"):
+        assert getattr(short.moves, name).tolist() == pytest.approx(getattr(long.moves, name).tolist(), nan_ok=True)
+    for name in ("x", "y", "z", "first", "last", "cycle", "block"):
+        assert getattr(short.cycle_holes, name).tolist() == pytest.approx(getattr(long.cycle_holes, name).tolist(), nan_ok=True)
