@@ -232,7 +232,7 @@ class _Events:
         row = self.rows.moved(event.row, f"{event.code or event.kind}")
         event = replace(event, row=row)
         if event.kind == "dwell" and event.code in _PECK_CODES and row < len(self.rows.kind) and self._is_bottom(row, index):
-            event = replace(event, code="G82")  # the same dwell, now by the plain cycle with a dwell
+            event = replace(event, code="G82" if self.rows.in_cycle[row] else "G4")  # the same dwell, said another way
         if index in self.changed:
             one = self.changed[index]
             if one.was != event.code:

@@ -1,0 +1,169 @@
+"""What must be a known yes before a peck cycle may become a single pass, each with its evidence."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, merged, no, unknown, yes
+from coolcheck.place import Place
+from coolcheck.process.delivery import possible
+from coolcheck.process.facts import FACTS
+from coolcheck.process.model import HoleStep, Operation, Timeline
+from coolcheck.process.operations import setup_for
+from coolcheck.rewrite.recipe import Recipe
+from coolcheck.rewrite.recipes import DrillingNumbers, shown
+
+if TYPE_CHECKING:
+    from coolcheck.records.record import Record
+
+DRILLS = ("drill", "gun_drill", "indexable_drill", "step_drill")
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """One thing that must hold: its name, the truth of it, and a sentence for the page."""
+
+    name: str
+    truth: Truth
+    says: str
+
+
+@dataclass(frozen=True)
+class Preconditions:
+    """All of them for one operation. `recipe` is there when every one is yes."""
+
+    operation: Operation
+    conditions: tuple[Condition, ...]
+    recipe: Recipe | None
+
+    @property
+    def whole(self) -> Truth:
+        """Are they all yes."""
+        return every(condition.truth for condition in self.conditions)
+
+    @property
+    def failing(self) -> tuple[Condition, ...]:
+        """Those that are no."""
+        return tuple(condition for condition in self.conditions if condition.truth.is_no)
+
+    @property
+    def missing(self) -> tuple[Missing, ...]:
+        """What would decide those that are not known."""
+        return merged(m for c in self.conditions if not c.truth.is_known for m in c.truth.missing)
+
+
+def preconditions(operation: Operation, steps: tuple[HoleStep, ...], timeline: Timeline) -> Preconditions:
+    """Everything that one operation needs; `steps` are its holes."""
+    numbers = DrillingNumbers(operation, steps, timeline)
+    conditions = (
+        *_chain(operation, timeline), *_fluid(operation, timeline), *_tool(operation, timeline), *_numbers(numbers),
+    )  # fmt: skip
+    recipe = numbers.recipe() if every(condition.truth for condition in conditions).is_yes else None
+    return Preconditions(operation, conditions, recipe)
+
+
+def fact(name: str, operation: Operation, timeline: Timeline) -> Known[Any]:
+    """A fact of an operation."""
+    return FACTS["operation", name].of(operation, timeline)
+
+
+def _chain(operation: Operation, timeline: Timeline) -> Iterator[Condition]:
+    """Every link from the pump to the tip."""
+    for link in possible("through_tool", setup_for(operation, timeline.binding)).links:
+        yield Condition(f"through-tool fluid: {link.name.replace('_', ' ')}", link.passes, link.says)
+
+
+def _fluid(operation: Operation, timeline: Timeline) -> Iterator[Condition]:
+    """Pressure and flow suffice, and no part of the way sees more than it may."""
+    tip, pump = fact("tip_pressure", operation, timeline), fact("pump_pressure", operation, timeline)
+    yield _compared("pressure at the tip", tip, fact("needed_pressure", operation, timeline), "bar", 1e-5)
+    flow, needed = fact("tip_flow", operation, timeline), fact("needed_flow", operation, timeline)
+    yield _compared("flow at the tip", flow, needed, "L/min", 6e4)
+    tool, holder, machine = operation.tool_record, operation.holder_record, timeline.binding.machine
+    for name, record, field in (
+        ("pressure the tool allows", tool, "fluid.most pressure"),
+        ("pressure the holder's seal allows", holder, "seal rating"),
+        ("pressure the rotary union allows", machine, "union.most pressure"),
+    ):
+        yield _compared(name, record.field(field), pump, "bar", 1e-5)
+
+
+def _compared(name: str, has: Known[float], needs: Known[float], unit: str, scale: float) -> Condition:
+    """`has` is at least `needs`."""
+    truth: Truth = combined(lambda a, b: a >= b * (1 - 1e-9), has, needs)
+    if not truth.is_known:
+        return Condition(name, truth, f"{name}: not known")
+    sign = "at least" if truth.value else "less than"
+    return Condition(name, truth, f"{name}: {has.value * scale:.4g} {unit}, {sign} the {needs.value * scale:.4g} {unit} needed")
+
+
+def _tool(operation: Operation, timeline: Timeline) -> Iterator[Condition]:
+    """The tool: a drill, rated for the depth, long enough with room for chips; the material; the hole."""
+    tool, binding = operation.tool_record, timeline.binding
+    kind = tool.field("kind")
+    called = str(kind.or_else("tool of a kind not known")).replace("_", " ")
+    yield Condition("kind of tool", kind.map(lambda word: word in DRILLS), f"the tool is a {called}")
+    yield _compared("depth rated for one pass", tool.field("drilling.one pass"), operation.depth, "mm", 1e3)
+    yield _compared("usable length", tool.field("LU"), operation.depth, "mm", 1e3)
+    yield _room_for_chips(tool, operation.depth)
+    reactive = binding.material.field("reactive")
+    yield Condition("material", reactive.map(lambda value: not value), "fine chips of the material do not burn")
+    whole = _uninterrupted(operation, timeline)
+    yield Condition("uninterrupted hole", whole, "a person has confirmed that nothing crosses the hole")
+
+
+def _room_for_chips(tool: "Record", depth: Known[float]) -> Condition:
+    """Flute above the hole: as much as the record asks for, else what the usable length leaves of the flute."""
+    flute, room = tool.field("LCF"), tool.field("drilling.chip room")
+    if not room.is_known:
+        left = combined(lambda whole, usable: whole - usable, flute, tool.field("LU"))
+        if left.is_known and left.value > 0:
+            note = "the record's usable length leaves this much of the flute for chips"
+            room = left.because(Evidence("chip room", round(left.value * 1e3, 3), "mm", source="computed", note=note))
+    return _compared("flute length", flute, combined(lambda a, b: a + b, depth, room), "mm", 1e3)
+
+
+def _uninterrupted(operation: Operation, timeline: Timeline) -> Truth:
+    """Has a person confirmed it for this tool, or for the whole job."""
+    job = timeline.binding.job
+    for entry in job.entries("confirmed"):
+        which = entry.field("T")
+        if entry.field("what").value == "uninterrupted_hole" and (not which.is_known or which.value == operation.tool):
+            return yes(*entry.field("what").evidence, *entry.field("by").evidence)
+    question = f"does nothing cross the holes of T{operation.tool}: no other hole, no slot, no slanted face?"
+    place = Place(job.file) if job.is_present else None
+    return unknown(Missing(f"job {job.name}".strip(), "confirmed", question + " Confirm `uninterrupted_hole` there", place))
+
+
+def _numbers(numbers: DrillingNumbers) -> Iterator[Condition]:
+    """Each number to drill with is there."""
+    yield _stated("feed", numbers.per_turn, "mm", 1e3)
+    yield _stated("spindle speed, within every limit", numbers.rpm, "1/min", 1.0)
+    yield _stated("code that turns it on", numbers.on.map(shown))
+    yield _stated("code that turns it off", numbers.off.map(shown))
+    yield _stated("build-up time", numbers.build_up, "s", 1.0)
+    yield _stated("time until nothing runs out", numbers.decay, "s", 1.0)
+    pilot = numbers.needs_pilot
+    needs = "needs a pilot" if pilot.is_yes else "needs no pilot"
+    told = f"{numbers.name} {needs}" if pilot.is_known else "pilot: not known"
+    yield Condition("pilot stated", pilot.map(lambda _: True), told)
+    if pilot.is_yes:
+        yield from _pilot(numbers)
+
+
+def _pilot(numbers: DrillingNumbers) -> Iterator[Condition]:
+    yield _stated("speed while entering the pilot", numbers.tool.field("drilling.entry speed"), "1/min", 60.0)
+    yield _stated("feed while entering the pilot", numbers.tool.field("drilling.entry feed"), "mm/min", 6e4)
+    deep = combined(lambda *found: min(found), *(numbers.pilot_depth(step) for step in numbers.steps))
+    yield _compared("depth of the pilot in every hole", deep, numbers.tool.field("drilling.pilot depth"), "mm", 1e3)
+
+
+def _stated(name: str, value: Known[Any], unit: str = "", scale: float = 0.0) -> Condition:
+    told = value.map(lambda v: f"{v * scale:.5g} {unit}" if unit else str(v)).or_else("not known")
+    return Condition(name, value.map(lambda _: True), f"{name}: {told}")
+
+
+def pecked_only(operation: Operation, is_cycle: bool) -> Condition:
+    """The holes are pecked by canned cycles: pecks written out move by move are left alone."""
+    truth = yes() if is_cycle else no(Evidence("cycle", "none", source="program"))
+    return Condition("canned cycle", truth, "a canned cycle pecks the holes")

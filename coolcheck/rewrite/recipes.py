@@ -1,0 +1,127 @@
+"""The numbers to drill with in one pass, from the records: speed, feed, codes and times of the fluid, the slow entry."""
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from coolcheck.known import Known, Missing, combined, known, unknown
+from coolcheck.place import Place
+from coolcheck.process.facts import FACTS
+from coolcheck.process.model import HoleStep, Operation, Timeline
+from coolcheck.rewrite.differences import Said
+from coolcheck.rewrite.recipe import Recipe, SlowEntry
+
+if TYPE_CHECKING:
+    from coolcheck.records.record import Section
+
+SHORT_OF_PILOT = 2.0  # mm above the bottom of the pilot the slow entry ends; common practice, no source
+
+
+class DrillingNumbers:
+    """Speed, feed, codes, times and the slow entry of one operation, as far as they are known."""
+
+    def __init__(self, operation: Operation, steps: tuple[HoleStep, ...], timeline: Timeline) -> None:
+        self.operation, self.steps, self.timeline = operation, steps, timeline
+        self.tool, self.machine = operation.tool_record, timeline.binding.machine
+        self.name = "the tool" if operation.tool is None else f"T{operation.tool}"
+        self.cutting = self._cutting()
+        self.per_turn = self._per_turn()
+        self.rpm = self._rpm()
+        supply = self.machine.entry("supplies", "through_tool")
+        self.build_up, self.decay = supply.field("build-up time"), supply.field("decay time")
+        self.needs_spindle = supply.field("needs spindle")
+        self.on, self.off = self._code("on"), self._code("off")
+        self.needs_pilot = self.tool.field("drilling.pilot")
+
+    def recipe(self) -> Recipe:
+        """The numbers; only when all of them are known."""
+        entry, pilots = None, tuple[tuple[int, float], ...]()
+        if self.needs_pilot.is_yes:
+            speed, feed = self.tool.field("drilling.entry speed").value * 60.0, self.tool.field("drilling.entry feed").value * 6e4
+            entry, pilots = SlowEntry(speed, feed, SHORT_OF_PILOT), tuple(self._pilots())
+        return Recipe(
+            tool=self.operation.tool,
+            name=self.name,
+            rpm=self.rpm.value,
+            per_turn=self.per_turn.value * 1e3,
+            on=self.on.value,
+            off=self.off.value,
+            build_up=self.build_up.value,
+            decay=self.decay.value,
+            needs_spindle=not self.needs_spindle.is_no,
+            entry=entry,
+            pilots=pilots,
+        )
+
+    def pilot_depth(self, step: HoleStep) -> Known[float]:
+        """How deep a pilot stands in the hole when the drill comes [m]."""
+        return FACTS["step", "pilot_depth"].of(step, self.timeline)
+
+    def _pilots(self) -> Iterator[tuple[int, float]]:
+        """Canned-cycle hole and height of the bottom of its pilot [mm]: the top of the hole less the pilot's depth."""
+        firsts = {int(first): hole for hole, first in enumerate(self.timeline.execution.cycle_holes.first)}
+        for step in self.steps:
+            hole = self.timeline.holes[step.hole - 1]
+            top = {"x": hole.x, "y": hole.y, "z": hole.z}[hole.axis] * 1e3
+            if step.rows[0] in firsts:
+                yield firsts[step.rows[0]], round(top - self.pilot_depth(step).value * 1e3, 6)
+
+    def _cutting(self) -> "Section":
+        """The cutting conditions of the tool for this material, else for its ISO 513 group."""
+        material = self.timeline.binding.material
+        own = self.tool.entry("cutting", material.name)
+        group = material.field("group")
+        if own.is_present or not group.is_known:
+            return own
+        of_group = self.tool.entry("cutting", group.value)
+        return of_group if of_group.is_present else own
+
+    def _per_turn(self) -> Known[float]:
+        """Feed per turn [m]."""
+        f, fz = self.cutting.field("f"), self.cutting.field("fz")
+        if f.is_known or not fz.is_known:
+            return f
+        return combined(lambda tooth, count: tooth * count, fz, self.tool.field("ZEFP"))
+
+    def _rpm(self) -> Known[float]:
+        """Spindle speed [1/min] of the record, no higher than spindle, union, holder and tool allow with fluid."""
+        n, vc = self.cutting.field("n"), self.cutting.field("vc")
+        wanted: Known[float] = n if n.is_known else combined(lambda v, d: v / (math.pi * d), vc, self.tool.field("DC"))
+        limits = (
+            self.machine.field("spindle.top speed"),
+            self.machine.field("union.top speed"),
+            self.operation.holder_record.field("top speed"),
+            self.tool.field("top speed"),
+        )
+        return combined(lambda *speeds: min(speeds) * 60.0, wanted, *limits)
+
+    def _code(self, turns: str) -> Known[Said]:
+        """The code of the machine record that turns through-tool fluid on or off, and nothing else where there is a choice."""
+        found: list[tuple[int, bool, int, Section]] = []
+        for entry in self.machine.entries("codes"):
+            modes = entry.field(turns)
+            other = entry.field("off" if turns == "on" else "on")
+            if modes.is_known and "through_tool" in modes.value and not other.is_known and _is_pure(entry):
+                found.append((len(modes.value), entry.field("with").is_known, len(found), entry))
+        best = min(found, key=lambda one: one[:3], default=None)
+        if best is None or (turns == "on" and best[0] > 1):
+            question = f"which code turns {turns} the fluid through the tool, and nothing else, on this machine?"
+            place = Place(self.machine.file) if self.machine.is_present else None
+            return unknown(Missing(f"machine {self.machine.name}".strip(), "codes", question, place))
+        return known(_said(best[3]), *best[3].field("code").evidence)
+
+
+def _is_pure(entry: "Section") -> bool:
+    """Does the code do nothing besides."""
+    means = entry.field("means")
+    return not entry.field("spindle").is_known and (not means.is_known or means.value == "nothing")
+
+
+def _said(entry: "Section") -> Said:
+    beside = entry.field("with")
+    words = ((beside.value[:1].upper(), float(beside.value[1:])),) if beside.is_known else ()
+    return Said(str(entry.field("code").value).upper(), words)
+
+
+def shown(said: Said) -> str:
+    return " ".join([said.code, *(f"{letter}{value:g}" for letter, value in said.words)])

@@ -1,0 +1,260 @@
+"""Long drills: each hole written out. Slowly into the pilot, fluid on, speed up, drill, slow down, out, fluid off."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from coolcheck.nc.blocks import Block, Word
+from coolcheck.rewrite.anchors import anchor
+from coolcheck.rewrite.differences import CODE, FEED, RAPID, Differences, OnePass, Removed, Said, Step
+from coolcheck.rewrite.draft import STOPS, Draft, marked, stops_between
+from coolcheck.rewrite.edit import Edit
+from coolcheck.rewrite.fluid_words import code_words, dwell, feed_number, feed_of_number
+from coolcheck.rewrite.layout import Layout, Position
+from coolcheck.rewrite.recipe import Recipe, SlowEntry
+from coolcheck.rewrite.refusal import CannotPlan
+from coolcheck.rewrite.series import cycle_word, series_of
+from coolcheck.rewrite.single_pass import first_stroke, restore_feed, stretches, wanted_feed
+from coolcheck.rewrite.speeds import Stretch, change_speed
+from coolcheck.rewrite.through_tool import Effects, dwells, running_since
+
+_CYCLE_LETTERS = frozenset("RQIJKPFL")
+_SAME = 1e-6  # mm
+DIGITS = 7  # behind the point, for heights that must come out as they were
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a block gets to its hole and out: `legs` in order, "plane" or "axis"; heights in mm."""
+
+    legs: tuple[str, ...]
+    start: float
+    top: float
+    entry: float
+    bottom: float
+    out: float
+    dwell: float
+    axis: str
+
+
+def plan_slow_entries(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
+    """Plans the conversion of holes of a drill that needs a pilot. Raises CannotPlan."""
+    entry = recipe.entry
+    assert entry is not None
+    layout, execution = draft.layout, draft.layout.execution
+    marks = marked(layout, holes)
+    rpm = float(int(recipe.rpm + 1e-6))
+    now = execution.modal(first_stroke(draft, holes[0])).rpm
+    if now is not None and recipe.is_near(now, recipe.rpm):
+        rpm = now
+    for series in series_of(layout, holes):
+        number = wanted_feed(draft, series.holes, recipe, rpm)
+        feed = _feed_word(draft, series.holes[0], rpm) if number is None else number
+        hole_blocks = {int(execution.cycle_holes.block[hole]) for hole in series.holes}
+        for index in sorted({series.block, *hole_blocks}):
+            here = [hole for hole in series.holes if int(execution.cycle_holes.block[hole]) == index]
+            _write_out(draft, index, here, recipe, entry, rpm, feed)
+        restore_feed(draft, series.holes, "the feed as it was")
+    for first, last in stretches(draft, holes):
+        change_speed(draft, Stretch(first, last, marks), entry.speed, f"entry speed of {recipe.name}, from its record")
+    _off_until_in_the_pilot(draft, holes, recipe, effects)
+    _run_out(draft, holes, recipe)
+
+
+def _feed_word(draft: Draft, hole: int, rpm: float) -> float:
+    """The F word that the program has for this hole."""
+    row = first_stroke(draft, hole)
+    modal = draft.layout.execution.modal(row)
+    scale = feed_of_number(draft.layout.execution, row, 1.0, modal.rpm or rpm)
+    return round(float(draft.layout.execution.moves.feed[row]) / scale, 6)
+
+
+def _write_out(
+    draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, entry: SlowEntry, rpm: float, feed: float
+) -> None:
+    """The block keeps its position and modal words; what the cycle did comes behind it, block by block."""
+    layout, pen = draft.layout, draft.pen
+    block = layout.program.block(index)
+    reason = f"{recipe.name} needs a slow entry into its pilot: its holes are written out, each in one pass"
+    if any(word.letter in "LK" and not _is_peck_word(draft, block, word.letter) for word in block.words):
+        raise CannotPlan("a repeated cycle block cannot be written out for a slow entry", block=index)
+    ways = [_way(draft, hole, recipe, entry) for hole in holes]
+    if any(not _alike(way, ways[0]) for way in ways):
+        raise CannotPlan("the holes of this block differ each time it runs: they cannot be written out once", block=index)
+    way = ways[0] if ways else None
+    draft.add(_emptied(draft, block, way, reason))
+    if way is None:
+        return
+    writer = _Writer(draft, holes[0], way.start)
+    if way.legs == ("axis",):
+        draft.add([pen.with_word(block, writer.height(way.top), reason)])
+    elif way.legs[:1] == ("axis",):
+        draft.add([pen.before(index, [[writer.code(0), writer.height(way.top)]], reason)])
+    elif "axis" in way.legs:
+        writer.line(writer.code(0), writer.height(way.top))
+    writer.at = way.top
+    _hole_lines(writer, way, recipe, entry, rpm, feed)
+    declared = tuple(OnePass(hole, recipe.tool, False, tuple(writer.steps)) for hole in holes)
+    draft.add([pen.behind(index, writer.lines, reason)], Differences(holes=declared))
+
+
+def _hole_lines(writer: "_Writer", way: Way, recipe: Recipe, entry: SlowEntry, rpm: float, feed: float) -> None:
+    """Slowly into the pilot, fluid on, speed up, drill, slow down, out, fluid off."""
+    execution, row = writer.draft.layout.execution, writer.row
+    writer.feed(way.entry, feed_number(execution, row, entry.feed / entry.speed, entry.speed), entry.speed)
+    writer.say(code_words(writer.pen, recipe.on), recipe.on)
+    writer.say(*dwell(writer.pen, recipe.build_up))
+    writer.speed(rpm, entry.speed)
+    writer.feed(way.bottom, feed, rpm)
+    if way.dwell > 0:
+        writer.line(*dwell(writer.pen, way.dwell)[0])
+    writer.speed(entry.speed, rpm)
+    writer.rapid(way.out)
+    writer.say(code_words(writer.pen, recipe.off), recipe.off)
+
+
+class _Writer:
+    """Writes the blocks of one hole and, beside them, the steps they are declared to be. `at` is the height so far [mm]."""
+
+    def __init__(self, draft: Draft, hole: int, start: float) -> None:
+        self.draft, self.pen = draft, draft.pen
+        self.row = first_stroke(draft, hole)
+        modal = draft.layout.execution.modal(self.row)
+        self._scale = 25.4 if modal.units == 20 else 1.0
+        self._is_absolute = modal.distance == 90
+        table = draft.layout.execution.cycle_holes
+        self._letter = draft.layout.execution.cycles[int(table.cycle[hole])].axis.upper()
+        self.at = start
+        self.lines: list[list[str]] = []
+        self.steps: list[Step] = []
+
+    def code(self, number: int) -> str:
+        """A G code."""
+        return self.pen.habits.word("G", number)
+
+    def height(self, to: float) -> str:
+        """The word that leads to a height."""
+        number = round((to if self._is_absolute else to - self.at) / self._scale, DIGITS)
+        self.at = to
+        return self.pen.habits.word(self._letter, number, digits=DIGITS)
+
+    def line(self, *words: str) -> None:
+        """A block that changes nothing the steps tell."""
+        self.lines.append(list(words))
+
+    def feed(self, to: float, number: float, rpm: float) -> None:
+        """A feed stroke."""
+        self.lines.append([self.code(1), self.height(to), self.pen.habits.word("F", number, digits=6)])
+        self.steps.append(Step(FEED, to, feed_of_number(self.draft.layout.execution, self.row, number, rpm)))
+
+    def rapid(self, to: float) -> None:
+        """The way out."""
+        self.lines.append([self.code(0), self.height(to)])
+        self.steps.append(Step(RAPID, to))
+
+    def say(self, words: list[str], said: Said) -> None:
+        """A code, or a dwell."""
+        self.lines.append(words)
+        self.steps.append(Step(CODE, said=said))
+
+    def speed(self, rpm: float, was: float) -> None:
+        """Another spindle speed."""
+        if rpm != was:
+            self.say([self.pen.habits.word("S", rpm)], Said("S", value=rpm))
+
+
+def _is_peck_word(draft: Draft, block: Block, letter: str) -> bool:
+    """K may say how a cycle pecks; what else repeats it cannot be written out."""
+    return letter == "K" and "ijk" in draft.layout.program.dialect.meaning.peck_words and block.word("I") is not None
+
+
+def _way(draft: Draft, hole: int, recipe: Recipe, entry: SlowEntry) -> Way:
+    execution = draft.layout.execution
+    moves, table = execution.moves, execution.cycle_holes
+    cycle = execution.cycles[int(table.cycle[hole])]
+    first, last, stroke = int(table.first[hole]), int(table.last[hole]), first_stroke(draft, hole)
+    along, along_start = getattr(moves, cycle.axis), getattr(moves, cycle.axis + "0")
+    legs = tuple("axis" if abs(along[row] - along_start[row]) > _SAME else "plane" for row in range(first, stroke))
+    block = int(table.block[hole])
+    pilot = recipe.pilot_bottom(hole)
+    if pilot is None:
+        raise CannotPlan("no pilot stands in this hole before the drill comes", block=block)
+    level = round(pilot + entry.short_of, 3)
+    if not cycle.bottom < level < cycle.top:
+        raise CannotPlan("the pilot of this hole is too shallow to enter it slowly", block=block)
+    start = float(along_start[first]) if stroke > first else cycle.top
+    return Way(legs, start, cycle.top, level, cycle.bottom, float(along[last]), cycle.dwell, cycle.axis)
+
+
+def _alike(a: Way, b: Way) -> bool:
+    pairs = [(a.top, b.top), (a.entry, b.entry), (a.bottom, b.bottom), (a.out, b.out), (a.dwell, b.dwell)]
+    if "axis" in a.legs:
+        pairs.append((a.start, b.start))
+    return a.legs == b.legs and a.axis == b.axis and all(abs(x - y) <= _SAME for x, y in pairs)
+
+
+def _emptied(draft: Draft, block: Block, way: Way | None, reason: str) -> list[Edit]:
+    """The block without its cycle: G0 in place of the cycle code, no heights, no peck words, no feed."""
+    axis = way.axis.upper() if way else "Z"
+    letters = _CYCLE_LETTERS | {axis}
+    if way is None or "plane" not in way.legs:
+        letters |= set("XYZ")  # the tool is there already
+    if any(word.letter == "G" and word.value == 4 for word in block.words):
+        return []
+    words = [word for word in block.words if word.letter in letters]
+    edits = draft.pen.without(block, words, reason) if words else []
+    start = cycle_word(block)
+    if start is not None:
+        edits.append(draft.pen.recoded(start, 0, reason))
+    return edits
+
+
+def _off_until_in_the_pilot(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
+    """A code that turns the fluid on before the first hole goes: the fluid comes when the drill is in its pilot."""
+    layout = draft.layout
+    first = layout.before_move(int(layout.execution.cycle_holes.first[holes[0]]))
+    reason = f"the fluid of {recipe.name} comes when it is in its pilot"
+    for index in range(first.event):
+        event = layout.events[index]
+        if not effects.turns_on(event) or running_since(layout.events, first.event, effects) is None:
+            continue
+        if any(effects.may_end(e) for e in layout.events[index + 1 : first.event]):
+            continue
+        words = _said_by(draft, event.block, event.code, event.words)
+        draft.add(draft.pen.without(layout.program.block(event.block), words, reason))
+        draft.add([], Differences(removed=(Removed(index, event.code, draft.pen.mend, draft.pen.tool),)))
+
+
+def _said_by(draft: Draft, index: int, code: str, letters: Mapping[str, float]) -> list[Word]:
+    """The words of a block that make an event of a code."""
+    layout = draft.layout
+    if not layout.is_own(index) or len(layout.stays(index)) != 1 or layout.is_repeated(index):
+        raise CannotPlan(f"{code} runs more than once: it cannot be taken out", block=index)
+    block = layout.program.block(index)
+    words = [word for word in block.words if word.letter == "M" and word.value == float(code[1:])]
+    if len(words) != 1:
+        raise CannotPlan(f"it cannot be told which word says {code}", block=index)
+    return words + [word for word in block.words if word.letter in letters]
+
+
+def _run_out(draft: Draft, holes: Sequence[int], recipe: Recipe) -> None:
+    """Time for the rest of the fluid to run out behind the last hole, before the tool changes."""
+    layout = draft.layout
+    marks = marked(layout, holes)
+    last = max(int(layout.execution.cycle_holes.last[hole]) for hole in holes)
+    start = layout.after_move(last)
+    cut = layout.next_cut(last + 1)
+    until = next((i for i in range(start.event, len(layout.events)) if layout.events[i].kind in STOPS), len(layout.events))
+    missing = recipe.decay - dwells([event for event in layout.events[start.event : until] if event.row <= cut])
+    if missing <= 0:
+        return
+
+    def follows(found: Position) -> bool:
+        before = layout.last_cut(found.row)
+        return before >= 0 and bool(marks[before]) and before == layout.last_cut(last + 1) and not _stops(layout, last, found)
+
+    reason = f"time for the fluid of {recipe.name} to run out before the tool change"
+    draft.insert(anchor(layout, start, follows), [dwell(draft.pen, missing)], reason)
+
+
+def _stops(layout: Layout, last: int, found: Position) -> bool:
+    return stops_between(layout, layout.after_move(last), found)
