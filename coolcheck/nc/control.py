@@ -16,7 +16,7 @@ from coolcheck.nc.limits import Limits
 from coolcheck.nc.modal import Code, State, code_table, cycle_of, first_state, shown
 from coolcheck.nc.notes import Notes
 from coolcheck.nc.recorder import Recorder
-from coolcheck.nc.words import AXES, Increments, Step
+from coolcheck.nc.words import AXES, MOTION_CODES, Increments, Step
 
 NAN = math.nan
 RAPID, FEED = 0, 10  # motion codes times ten, as in `Control.motion`
@@ -314,6 +314,9 @@ class Control:
             if self._is_turning_cycle(step, code):
                 row = Code("once", "turning cycle", act="lathe")
             rows = groups.setdefault(row.group, [])
+            if self._goes_with_cancel(code, rows):
+                rows[:] = [max(rows[-1], (code, row), key=lambda pair: pair[0] != motion.CANCEL)]
+                continue
             if rows and row.group != "once":
                 before = shown(rows[-1][0])
                 says = f"{before} and {shown(code)} stand in one block; {shown(code)} counts"
@@ -321,6 +324,16 @@ class Control:
                 rows.clear()
             rows.append((code, row))
         return groups
+
+    def _goes_with_cancel(self, code: int, rows: Rows) -> bool:
+        """G80 beside G0 to G3: where cycles are a group of their own it only ends the cycle, and the other code moves."""
+        both = {code, *(before for before, _ in rows)}
+        return (
+            self.meaning.cycle_group == "separate"
+            and len(both) == 2
+            and motion.CANCEL in both
+            and not both.isdisjoint(MOTION_CODES)
+        )
 
     def _unknown_code(self, step: Step, code: int) -> None:
         name = shown(code) if code >= 0 else "a G code without a known number"

@@ -704,21 +704,24 @@ class Interpreter:
     def _tell_reading(self, step: Step) -> None:
         """What could not be read, and what stands twice; once a block, however often it runs."""
         block = self.control.block
-        for part in step.unread:
-            self._tell_unread(part, block)
+        for part, behind in zip(step.unread, (*step.unread, None)[1:], strict=True):
+            if isinstance(part, Word) and isinstance(behind, Unread) and part.end == behind.start:
+                self._tell_unread(behind, block, part.letter)  # one fault: a number that runs into something else
+            else:
+                self._tell_unread(part, block)
         for letter in step.repeated:
             says = f"{letter} stands twice in a block; the last one counts"
             self.note("repeated-address", says, "leave one of them out", key=letter)
         for text in step.messages:
             self.recorder.event("message", block, code="MSG", value=text)
 
-    def _tell_unread(self, part: Unread | Word | Comment, block: int) -> None:
+    def _tell_unread(self, part: Unread | Word | Comment, block: int, address: str = "") -> None:
         key = f"{block} {part.start}"
         if (name := _READING[type(part)], key) in self._told:
             return
         self._told.add((name, key))
         if isinstance(part, Unread):
-            letters = " ".join(c for c in "xyzabcf" if c in part.text.lower())
+            letters = " ".join(c for c in "xyzabcf" if c in (part.text + address).lower())
             text = part.text if len(part.text) <= 40 else part.text[:37] + "..."
             says = f"{text!r} cannot be read; expected: {', '.join(part.expected)}"
             self.note(

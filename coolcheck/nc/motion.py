@@ -56,7 +56,7 @@ def set_motion(control: "Control", code: int) -> None:
 def _without_code(control: "Control", step: Step, code: int) -> int:
     """What axis words do when no motion code is in force: the last of G0 to G3, or on some controls nothing at all."""
     named = " ".join(letter for letter in AXES if letter in step.values)
-    if control.last_motion < 0 or (code == CANCEL and control.meaning.motion is None):
+    if control.last_motion < 0 or (code == CANCEL and control.meaning.cycle_group == "motion"):
         control.lose(named)
         control.taken |= set(AXES)
         control.note(

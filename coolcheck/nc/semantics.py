@@ -36,6 +36,7 @@ class Semantics:
 
     units, plane, distance, feed_mode, return_level, motion : modal state at the start; None: a program must state it
     work_offset : the work offset in force at the start
+    cycle_group : canned cycles and G80 are a modal group of their own ("separate") or belong to the "motion" group
     inch_codes, millimetre_codes : G codes that choose the unit
     cycles : G codes of the canned cycles it has
     arc_centre : "incremental" or "absolute" I J K at the start
@@ -81,6 +82,7 @@ class Semantics:
     return_level: int | None
     motion: int | None
     work_offset: str
+    cycle_group: str
     inch_codes: tuple[int, ...]
     millimetre_codes: tuple[int, ...]
     cycles: tuple[int, ...]
@@ -154,6 +156,7 @@ _CHOICES: Mapping[str, tuple[Any, ...]] = {
     "feed_mode": (93, 94, 95, None),
     "return_level": (98, 99, None),
     "motion": (0, 1, None),
+    "cycle_group": ("separate", "motion"),
     "arc_centre": ("incremental", "absolute"),
     "arc_radius_and_centre": ("radius", "error"),
     "helix_feed": ("path", "plane"),

@@ -201,8 +201,9 @@ def test_the_axis_that_cannot_be_read_is_unknown_and_the_rest_is_run() -> None:
     e = run(SAFE + "G0 X1. Y1. Z1.\nG1 X12.5 Y-3..2 F600\nY5.\nM30")
 
     assert ends(e)[1:] == [("f", 12.5, None, 1), ("f", 12.5, 5, 1)]
-    note = next(note for note in e.notes if note.id in ("unreadable-block", "address-without-number"))
-    assert (note.place.line, note.place.file) == (3, "p.nc")
+    (note,) = e.notes
+    assert (note.id, note.affects) == ("unreadable-block", ("y",))
+    assert (note.place.line, note.place.column) == (3, 14)
 
 
 def test_a_block_whose_meaning_is_in_doubt_makes_its_axes_unknown() -> None:

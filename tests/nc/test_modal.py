@@ -257,3 +257,12 @@ def test_an_inch_least_increment_is_a_ten_thousandth() -> None:
 def test_the_unit_of_the_block_itself_counts_for_its_words() -> None:
     assert ends(run("G20 G90\nG21 G0 X1000", LEAST))[0][1] == 1.0
     assert ends(run("G21 G90\nG0 G20 X1.", WA))[0][1] == 25.4
+
+
+@pytest.mark.parametrize("block", ["G0 G17 G40 G80 G90 X5.", "G80 G0 X5."])
+def test_a_cancel_beside_a_rapid_ends_the_cycle_and_the_rapid_moves(block: str) -> None:
+    e = run(SAFE + f"G0 X0 Y0 Z5.\nG81 X1. Z-5. R2. F100\n{block}\nX6.\nM30")
+
+    assert ends(e)[-2:] == [("r", 5, 0, 5), ("r", 6, 0, 5)]
+    assert len(e.cycle_holes) == 1
+    assert "conflicting-codes" not in note_ids(e)
