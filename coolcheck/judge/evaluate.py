@@ -1,7 +1,7 @@
 """Asks every rule of every object of its scope, and takes over what the reader of the program noted."""
 
 from collections.abc import Hashable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -52,14 +52,9 @@ def judge(
     vocabulary: Vocabulary | None = None,
 ) -> Judgement:
     """The judgement of a program by these rules; what its waivers accept is set apart. Rules that are off are not asked."""
-    words = vocabulary or process_words(today)
-    blocks = Blocks(timeline)
-    told: dict[tuple[str, str, int], tuple[Any, Known[Any]]] = {}
-    verdicts: list[Verdict] = []
-    for rule in rules:
-        if rule.when and not rule.off:
-            verdicts += _verdicts(rule, timeline, words, blocks, told)
-    verdicts += _noted(timeline.execution.notes if notes is None else notes, rules, blocks)
+    asking = _Asking(timeline, vocabulary or process_words(today), Blocks(timeline))
+    verdicts = [verdict for rule in rules if rule.when and not rule.off for verdict in asking.verdicts(rule)]
+    verdicts += _noted(timeline.execution.notes if notes is None else notes, rules, asking.blocks)
     kept, accepted, about = waived(verdicts, waivers_of(timeline, rules), rules, today)
     return Judgement((*kept, *about), accepted)
 
@@ -69,40 +64,57 @@ def verdict_of(rule: Rule, item: Any, timeline: "Timeline", vocabulary: Vocabula
     return rule.condition(vocabulary).holds(Scene(rule.scope, item, timeline, {}))
 
 
-def _verdicts(
-    rule: Rule, timeline: "Timeline", words: Vocabulary, blocks: Blocks, told: dict[tuple[str, str, int], tuple[Any, Known[Any]]]
-) -> Iterable[Verdict]:
-    condition = rule.condition(words)
-    alike: dict[Hashable, tuple[Truth, Scene]] = {}  # objects of which every fact is the same need asking once
-    for item in words.objects(rule.scope, timeline):
-        key = words.alike(rule.scope, item, timeline)
-        truth, scene = alike.get(key, (None, None)) if key is not None else (None, None)
-        if truth is None or scene is None:
-            scene = Scene(rule.scope, item, timeline, told)
-            truth = condition.holds(scene)
-            if key is not None:
-                alike[key] = (truth, scene)
-        if not truth.is_no:
-            yield _verdict(rule, truth, scene, item, words, blocks)
+@dataclass
+class _Asking:
+    """What asking many rules of one program shares: the objects of each scope in groups of like ones, and facts already told."""
 
+    timeline: "Timeline"
+    words: Vocabulary
+    blocks: Blocks
+    told: dict[tuple[str, str, int], tuple[Any, Known[Any]]] = field(default_factory=dict)
+    _groups: dict[str, list[list[Any]]] = field(default_factory=dict)
 
-def _verdict(rule: Rule, truth: Truth, scene: Scene, item: Any, words: Vocabulary, blocks: Blocks) -> Verdict:
-    at = scene.met.get(rule.at, (rule.scope, item)) if scene.item is item else (rule.scope, item)
-    place = words.place(*at, scene.timeline)
-    subject = words.subject(rule.scope, item, scene.timeline)
-    state = HOLDS if truth.is_known else UNDECIDED
-    sentence = rule.says if truth.is_known else rule.asks
-    return Verdict(
-        rule=rule,
-        state=state,
-        where=place,
-        says=sentence.told(scene, rule.limits, words),
-        do=rule.do.told(scene, rule.limits, words),
-        evidence=truth.evidence,
-        missing=truth.missing,
-        subject=subject,
-        fingerprint=fingerprint(rule.id, state, subject, blocks.text(place)),
-    )
+    def groups(self, scope: str) -> list[list[Any]]:
+        """The objects of a scope; those of which every fact is the same stand together and need asking once."""
+        if scope not in self._groups:
+            found: dict[Hashable, list[Any]] = {}
+            for number, item in enumerate(self.words.objects(scope, self.timeline)):
+                key = self.words.alike(scope, item, self.timeline)
+                found.setdefault(number if key is None else ("alike", key), []).append(item)
+            self._groups[scope] = list(found.values())
+        return self._groups[scope]
+
+    def verdicts(self, rule: Rule) -> Iterable[Verdict]:
+        """Where the rule holds or cannot be decided."""
+        for group in self.groups(rule.scope):
+            scene = Scene(rule.scope, group[0], self.timeline, self.told)
+            truth = rule.condition(self.words).holds(scene)
+            if not truth.is_no:
+                yield from self._of_group(rule, truth, scene, group)
+
+    def _of_group(self, rule: Rule, truth: Truth, scene: Scene, group: list[Any]) -> Iterable[Verdict]:
+        """One verdict for each of the like objects: what is said is the same, where it stands is not."""
+        state = HOLDS if truth.is_known else UNDECIDED
+        sentence = rule.says if truth.is_known else rule.asks
+        says, do = (text.told(scene, rule.limits, self.words) for text in (sentence, rule.do))
+        for item in group:
+            place = self.words.place(*self._pointed(rule, scene, item), self.timeline)
+            subject = self.words.subject(rule.scope, item, self.timeline)
+            mark = fingerprint(rule.id, state, subject, self.blocks.text(place))
+            yield Verdict(rule, state, place, says, do, truth.evidence, truth.missing, subject, mark)
+
+    def _pointed(self, rule: Rule, scene: Scene, item: Any) -> tuple[str, Any]:
+        """What the finding points at: the member that `at` names, or the one in its place in an object like the one asked."""
+        met = scene.met.get(rule.at)
+        if met is None or item is scene.item:
+            return met or (rule.scope, item)
+        for (scope, _), relation in self.words.relations.items():
+            if scope == rule.scope and relation.scope == met[0]:
+                asked, like = (list(relation.of(owner, self.timeline)) for owner in (scene.item, item))
+                at = next((number for number, member in enumerate(asked) if member is met[1]), len(like))
+                if at < len(like):
+                    return met[0], like[at]
+        return rule.scope, item
 
 
 def _noted(notes: "Iterable[Note]", rules: Sequence[Rule], blocks: Blocks) -> Iterable[Verdict]:

@@ -1,6 +1,7 @@
 """The vocabulary of real reviews: the facts that `process` answers, the fields of records, and what depends on today's date."""
 
-from collections.abc import Iterable, Mapping
+from bisect import bisect_right
+from collections.abc import Hashable, Iterable, Mapping
 from datetime import date
 from functools import cache, partial
 from pathlib import Path
@@ -12,6 +13,7 @@ from coolcheck.judge.dimensions import PLAIN
 from coolcheck.judge.vocabulary import Fact, Relation, Vocabulary
 from coolcheck.known import Evidence, Known, Missing, known, unknown
 from coolcheck.process import facts
+from coolcheck.process.moments import remembered
 from coolcheck.records import schema
 
 _NAMES = Path(facts.__file__).parent / "fact_names.yaml"
@@ -29,25 +31,15 @@ def process_words(today: date) -> Vocabulary:
     for scope in declared["scopes"]:
         known_by_name |= {(fact.scope, fact.name): fact for fact in _record_facts(scope)}
     known_by_name |= {(fact.scope, fact.name): fact for fact in _dated_facts(today)}
-    return Vocabulary(
-        known_by_name, _relations(declared["relations"]), declared["scopes"], facts.objects, facts.place, facts.subject
-    )
+    relations = _relations(declared["relations"])
+    return Vocabulary(known_by_name, relations, declared["scopes"], facts.objects, facts.place, facts.subject, _alike)
 
 
 def _declared(scopes: Mapping[str, Mapping[str, Mapping[str, Any]]]) -> Iterable[Fact]:
     for scope, names in scopes.items():
         for name, entry in names.items():
-            if (scope, name) in facts.FACTS:
-                yield _fact(
-                    scope,
-                    name,
-                    entry["is"],
-                    entry["says"],
-                    entry.get("unit", ""),
-                    tuple(entry.get("of", ())),
-                    entry["from"],
-                    tuple(entry.get("needs", ())),
-                )
+            words, needs = tuple(entry.get("of", ())), tuple(entry.get("needs", ()))
+            yield _fact(scope, name, entry["is"], entry["says"], entry.get("unit", ""), words, entry["from"], needs)
 
 
 def _record_facts(scope: str) -> Iterable[Fact]:
@@ -74,6 +66,32 @@ def _relations(declared: Mapping[str, Mapping[str, Mapping[str, str]]]) -> dict[
         for scope, words in declared.items()
         for word, entry in words.items()
     }
+
+
+# what is alike
+
+
+def _alike(scope: str, item: Any, timeline: Any) -> Hashable | None:
+    """The same for holes, or steps, that differ in nothing but their place: a plate of a thousand holes is asked about once.
+
+    Every fact of a step rests on the steps of its hole up to it, on their operations, and on the codes between them.
+    """
+    if scope not in ("step", "hole"):
+        return None
+    steps = item.steps if scope == "hole" else timeline.holes[item.hole - 1].steps[: item.order + 1]
+    rows = remembered(
+        timeline, "rows of M codes", lambda: [event.row for event in timeline.execution.events if event.code[:1] == "M"]
+    )
+    return tuple(_step_key(step, rows) for step in steps)
+
+
+def _step_key(step: Any, rows: list[int]) -> Hashable:
+    events = (bisect_right(rows, step.rows[0]), bisect_right(rows, step.rows[1]))
+    depth, diameter = step.depth.or_else(step.depth.missing), step.diameter.or_else(step.diameter.missing)
+    strokes: Hashable = step.cycle  # with the depth, a canned cycle tells its strokes
+    if step.cycle < 0:
+        strokes = tuple((stroke.start, stroke.end, stroke.retract_to) for stroke in step.strokes)
+    return (step.operation.number, strokes, depth, diameter, step.retract, step.dwell, events)
 
 
 # what depends on today

@@ -136,9 +136,42 @@ def _set(section: Any, keys: list[str], value: Any) -> None:
         section[last] = value
 
 
+def fields_of(records: dict[str, dict[str, Any]]) -> list[tuple[str | int, ...]]:
+    """Every field that a person could leave out, as the keys that lead to it; names and what entries of lists go by stay."""
+    found: list[tuple[str | int, ...]] = []
+
+    def walk(section: Any, path: tuple[str | int, ...]) -> None:
+        items = section.items() if isinstance(section, dict) else enumerate(section)
+        for number, (key, value) in enumerate(items):
+            if number == 0 and isinstance(section, dict) and len(path) != 2:
+                continue  # the first key of a record, or of an entry of a list, is its name
+            if len(path) == 1 and path[0] == "job" and key == "programs":
+                continue
+            if isinstance(value, dict) or (isinstance(value, list) and value and isinstance(value[0], dict)):
+                walk(value, (*path, key))
+            elif not isinstance(section, list):
+                found.append((*path, key))
+
+    for name, record in records.items():
+        walk(record, (name,))
+    return found
+
+
+def leave_out(records: dict[str, dict[str, Any]], path: tuple[str | int, ...]) -> None:
+    """Takes a field out."""
+    section: Any = records
+    for key in path[:-1]:
+        section = section[key]
+    del section[path[-1]]
+
+
 def timeline_of(case: Case, folder: Path) -> Timeline:
     """The process of the case's program with the case's records, written to `folder`."""
-    records = shop_of(case)
+    return timeline_with(case, shop_of(case), folder)
+
+
+def timeline_with(case: Case, records: dict[str, dict[str, Any]], folder: Path) -> Timeline:
+    """The process of the case's program with those records, written to `folder`."""
     for name, record in records.items():
         if name != "job":
             kind = next(iter(record))
