@@ -13,7 +13,7 @@ from coolcheck.report.json import evidence_entry, missing_entry, where
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.rows import OperationRow, operation_row, rounded, tool_name, words
-from coolcheck.report.shown import number, origin, question, value
+from coolcheck.report.shown import amount, number, origin, question
 from coolcheck.report.tables import Column, table
 
 FORM = "coolcheck-demand-1"
@@ -189,8 +189,7 @@ def evidence_lines(demands: list[Demand], review: Review, options: Options) -> I
 
 def item_lines(item: Evidence, review: Review, options: Options) -> Iterator[str]:
     """One piece of evidence on a line, its formula below."""
-    shown = " ".join(part for part in (value(item.value), item.unit) if part)
-    text = escaped(f"{item.name} = {shown}, {origin(item, review.program, options)}")
+    text = escaped(f"{item.name} = {amount(item)}, {origin(item, review.program, options)}")
     yield from wrapped(text, options.width, "  ", "    ")
     if item.note:
         yield from wrapped(escaped(item.note), options.width, "      ", "      ")

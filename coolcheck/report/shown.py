@@ -1,10 +1,11 @@
 """Values as people read them: numbers with the digits that mean something, times, truths, places, evidence."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from coolcheck.known import Evidence, Known, Missing
 from coolcheck.place import Place
+from coolcheck.records.quantity import pretty
 from coolcheck.report.cells import escaped
 from coolcheck.report.options import Options
 
@@ -89,10 +90,27 @@ def origin(evidence: Evidence, program: str, options: Options) -> str:
     return ", ".join(part for part in (evidence.source, where) if part)
 
 
+def amount(evidence: Evidence) -> str:
+    """The value of a piece of evidence with its unit."""
+    return " ".join(part for part in (value(evidence.value), pretty(evidence.unit)) if part)
+
+
 def piece(evidence: Evidence, program: str, options: Options) -> str:
     """A piece of evidence in one phrase: `LU 85 mm (tools/T12.yaml:3)`."""
-    words = [evidence.name, value(evidence.value), evidence.unit]
-    return f"{escaped(' '.join(word for word in words if word))} ({origin(evidence, program, options)})"
+    return f"{escaped(f'{evidence.name} {amount(evidence)}')} ({origin(evidence, program, options)})"
+
+
+def telling(evidence: Sequence[Evidence], most: int) -> list[Evidence]:
+    """The pieces that tell a person most, in their order: numbers first, then what stands somewhere, then the rest."""
+    ranked = sorted(range(len(evidence)), key=lambda at: (_rank(evidence[at]), at))
+    return [evidence[at] for at in sorted(ranked[:most])]
+
+
+def _rank(evidence: Evidence) -> int:
+    """A number can be checked by hand, a place can be looked up; a worked-out yes or no only repeats the sentence above it."""
+    if isinstance(evidence.value, int | float) and not isinstance(evidence.value, bool):
+        return 0 if evidence.source != "assumed" else 1
+    return 1 if evidence.place is not None else 2
 
 
 def question(missing: Missing, options: Options) -> str:
@@ -100,26 +118,30 @@ def question(missing: Missing, options: Options) -> str:
     return f"{escaped(missing.question)}{spot(missing, options)}"
 
 
+_NO_RECORD = ("program", "physics")  # where something may be missing that no record can tell
+
+
 def spot(missing: Missing, options: Options) -> str:
     """Where the answer belongs, in brackets."""
     if missing.place is not None and missing.place.file:
         where = f"in {options.file(missing.place.file)}"
     else:
-        where = f"of {escaped(missing.record)}" if missing.record else ""
+        is_record = missing.field or missing.record not in _NO_RECORD
+        where = f"of {escaped(missing.record)}" if missing.record and is_record else ""
     name = f"`{missing.field}`" if missing.field else ""
     inside = " ".join(part for part in (name, where) if part)
     return f" ({inside})" if inside else ""
 
 
 def lines_of(places: Iterable[Place], program: str, options: Options, most: int = 0) -> str:
-    """The lines of many places, those in other files with their file: "lines 12, 40, 88 and 3 more"."""
-    here, other = [], []
+    """The lines of many places, in order, those in other files with their file: "lines 12, 40, 88 and 3 more"."""
+    here, other = set(), []
     for place in places:
-        if options.file(place.file) == options.file(program) and place.line:
-            here.append(str(place.line))
-        else:
+        if options.file(place.file) != options.file(program):
             other.append(options.place(Place(place.file, place.line)))
-    names = [*dict.fromkeys(here), *dict.fromkeys(other)]
+        elif place.line:  # the program as a whole is no further place
+            here.add(place.line)
+    names = [*map(str, sorted(here)), *dict.fromkeys(other)]
     left = len(names) - most if most and len(names) > most else 0
     names = names[:most] if left else names
     word = "" if not here else "line " if len(here) == 1 else "lines "

@@ -9,17 +9,17 @@ from collections.abc import Iterator, Sequence
 from typing import TextIO
 
 from coolcheck.judge.finding import Finding
-from coolcheck.judge.readiness import NOT_READY, READY
+from coolcheck.judge.readiness import NOT_READY, READY, Change
 from coolcheck.known import Evidence
 from coolcheck.place import Place
 from coolcheck.report.cells import escaped, pointed_at, wrapped
 from coolcheck.report.options import Options
 from coolcheck.report.review import CAUTIONS, Review
 from coolcheck.report.rows import Totals
-from coolcheck.report.shown import duration, joined, lines_of, origin, piece, plural, question, spot, value
+from coolcheck.report.shown import amount, duration, joined, lines_of, origin, piece, plural, question, spot, telling
 
 NAME = "text"
-FEW_PIECES = 5  # evidence shown when not all is asked for; the judge puts first what matters most
+FEW_PIECES = 4  # evidence shown when not all is asked for
 FEW_QUESTIONS = 3
 FEW_CHANGES = 5
 FEW_LINES = 8
@@ -72,9 +72,9 @@ def finding_lines(finding: Finding, review: Review, options: Options) -> Iterato
     yield from quoted_lines(finding.where, review, options)
     yield from evidence_lines(finding.evidence, review, options)
     yield from missing_lines(finding, options)
-    if finding.also:
-        places = lines_of(finding.also, review.program, options, 0 if options.is_full else FEW_LINES)
-        yield from body_lines("also", places, options)
+    also = lines_of(finding.also, review.program, options, 0 if options.is_full else FEW_LINES)
+    if also:
+        yield from body_lines("also", also, options)
     if finding.do and not finding.missing:  # what is missing says already where to write the answer
         yield from body_lines("do", escaped(finding.do), options)
     if options.is_full:
@@ -122,14 +122,13 @@ def evidence_lines(evidence: Sequence[Evidence], review: Review, options: Option
     if not evidence:
         return
     if not options.is_full:
-        parts = [piece(item, review.program, options) for item in evidence[:FEW_PIECES]]
+        parts = [piece(item, review.program, options) for item in telling(evidence, FEW_PIECES)]
         left = len(evidence) - len(parts)
         parts += [f"{left} more with --evidence full"] if left else []
         yield from body_lines("because", "; ".join(parts), options)
         return
     for at, item in enumerate(evidence):
-        shown = " ".join(part for part in (value(item.value), item.unit) if part)
-        text = f"{item.name} = {shown}, {origin(item, review.program, options)}"
+        text = f"{item.name} = {amount(item)}, {origin(item, review.program, options)}"
         yield from body_lines("" if at else "because", escaped(text), options)
         if item.note:
             lead = " " * (len(INDENT) + LABEL + 2)
@@ -215,11 +214,21 @@ def readiness_lines(review: Review, options: Options) -> Iterator[str]:
     most = len(readiness.changes) if options.is_full else FEW_CHANGES
     lead = INDENT + " " * LABEL
     for at, change in enumerate(readiness.changes[:most], 1):
-        where = spot(change.missing[0], options) if change.missing else ""
-        where = where or f" ({lines_of([change.place], review.program, options)})"
-        yield from wrapped(escaped(change.says) + where, options.width, f"{lead}{at}. ", lead + "   ")
+        yield from wrapped(change_words(change, review, options), options.width, f"{lead}{at}. ", lead + "   ")
     if len(readiness.changes) > most:
         yield f"{lead}and {len(readiness.changes) - most} more"
+
+
+def change_words(change: Change, review: Review, options: Options) -> str:
+    """One thing that would change it, with its tool, place and rule: the list stands apart from the findings."""
+    where = spot(change.missing[0], options) if change.missing else ""
+    if where:
+        return escaped(change.says) + where
+    about = next((f.subject for f in review.findings if f.rule == change.rule and f.where == change.place), ())
+    tool = dict(about).get("tool", "")
+    says = f"{tool}: {change.says}" if tool and tool not in change.says else change.says
+    told = [part for part in (lines_of([change.place], review.program, options), change.rule) if part]
+    return f"{escaped(says.rstrip('.'))} ({', '.join(told)})"
 
 
 def together(reviews: Sequence[Review], options: Options) -> str:

@@ -37,7 +37,7 @@ def test_findings_of_several_programs_are_sorted_by_harm():
 
 def test_every_format_is_listed_once_under_its_own_name():
     assert {name: form.NAME for name, form in FORMATS.items()} == {name: name for name in FORMATS}
-    assert list(FORMATS) == ["text", "json", "sarif", "junit", "code-quality", "annotations"]
+    assert set(FORMATS) >= {"text", "json", "sarif", "junit", "code-quality", "annotations"}
 
 
 @pytest.mark.parametrize("name", FORMATS)

@@ -45,8 +45,18 @@ def test_short_evidence_shows_the_first_few_and_says_how_many_more_there_are():
 
     shown = " ".join(rendered(replace(REVIEW, findings=(many,))).split())
 
-    assert "n4 4 mm (record); 4 more with --evidence full" in shown
-    assert "n5" not in shown
+    assert "n3 3 mm (record); 5 more with --evidence full" in shown
+    assert "n4" not in shown
+
+
+def test_numbers_and_what_can_be_looked_up_are_shown_before_a_worked_out_yes():
+    pieces = [Evidence("cuts", True, source="computed"), Evidence("kind", "tap", place=Place("t.yaml", 3))]
+    pieces += [Evidence("depth", 3.0, "mm"), Evidence("drills", True, source="computed")]
+    pieces += [Evidence("strokes", 4), Evidence("n", 1.0)]
+
+    shown = rendered(replace(REVIEW, findings=(replace(DEEP_PECK, evidence=tuple(pieces)),)))
+
+    assert "because  kind tap (t.yaml:3); depth 3 mm (record); strokes 4 (record); n 1" in shown
 
 
 def test_an_undecided_finding_asks_its_question_and_says_where_to_write_the_answer():
@@ -148,6 +158,6 @@ def test_what_a_waiver_accepts_is_counted():
 def test_the_end_says_what_keeps_it_from_running_alone():
     shown = rendered(REVIEW)
 
-    assert "    alone    not ready to run unattended; first mend:\n             1. drill in one stroke (line 214)\n" in shown
+    assert "    alone    not ready to run unattended; first mend:\n             1. T12: drill in one stroke (line 214," in shown
     assert "    alone    cannot tell if it may run unattended; what would tell:\n             1. is the collet" in rendered(OPEN)
     assert "    alone    ready to run unattended, for what this review can see" in rendered(CLEAN)
