@@ -1,4 +1,4 @@
-"""Takes reviews, gives text, JSON, SARIF, JUnit XML, code quality and annotations: one module a format.
+"""Takes reviews, gives text, a summary, HTML, JSON, SARIF, JUnit XML, code quality and annotations: one module a format.
 
 Each format has `NAME` and `render(reviews, out, options)`. None knows a rule. Must not import rewrite, folder or cli.
 """
@@ -6,7 +6,7 @@ Each format has `NAME` and `render(reviews, out, options)`. None knows a rule. M
 from collections.abc import Sequence
 from typing import Protocol, TextIO
 
-from coolcheck.report import annotations, code_quality, json, junit, sarif, text
+from coolcheck.report import annotations, code_quality, html, json, junit, sarif, summary, text
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 
@@ -20,5 +20,5 @@ class Format(Protocol):
         """Writes `reviews` to `out`."""
 
 
-_ALL: tuple[Format, ...] = (text, json, sarif, junit, code_quality, annotations)
+_ALL: tuple[Format, ...] = (text, summary, html, json, sarif, junit, code_quality, annotations)
 FORMATS: dict[str, Format] = {form.NAME: form for form in _ALL}

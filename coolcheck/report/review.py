@@ -12,6 +12,7 @@ from coolcheck.known import Missing
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.process.model import Timeline
+from coolcheck.report.drawn import Drawn, drawn_of
 from coolcheck.report.options import Options
 from coolcheck.report.rows import HoleRow, OperationRow, Totals, hole_row, operation_row, totals_of
 
@@ -80,6 +81,7 @@ class Review:
     readiness : may it run with nobody there; waived : what a waiver accepts; neither is among `findings`
     accepted : how many verdicts the starting line has taken out
     quotes : lines of the program that a finding points into, by (file, line)
+    drawn : what pictures need beyond the tables
     timeline : the process itself; None in a review that came out of a cache or from another computer
     """
 
@@ -98,6 +100,7 @@ class Review:
     readiness: Readiness = Readiness(CANNOT_TELL)
     waived: tuple[Waived, ...] = ()
     accepted: int = 0
+    drawn: Drawn = Drawn()
     timeline: Timeline | None = None
 
     @property
@@ -134,10 +137,11 @@ def review_of(
     accepted: int = 0,
 ) -> Review:
     """The review of a program from its timeline and its findings, which the judge has sorted by harm."""
+    findings = tuple(findings)
     return Review(
         program=timeline.execution.program.source.name,
         sha256=timeline.execution.program.source.sha256,
-        findings=tuple(findings),
+        findings=findings,
         notes=timeline.execution.notes,
         totals=totals_of(timeline),
         operations=tuple(map(operation_row, timeline.operations)),
@@ -148,6 +152,7 @@ def review_of(
         waived=waived,
         quotes=quotes or {},
         accepted=accepted,
+        drawn=drawn_of(timeline, findings),
         timeline=timeline,
     )
 

@@ -26,7 +26,7 @@ _COLUMNS = (
 
 def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     """Writes `reviews` to `out`, worst first: what could not be read, what is not ready, what cannot be told, what is ready."""
-    ordered = sorted(reviews, key=_badness)
+    ordered = worst_first(reviews)
     if ordered:
         for line in table(_COLUMNS, [_row(review) for review in ordered], options.width):
             out.write(line + "\n")
@@ -41,6 +41,11 @@ def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     out.write(f"{len(reviews)} {'program' if len(reviews) == 1 else 'programs'}{': ' if told else ''}{told}\n")
 
 
+def worst_first(reviews: Sequence[Review]) -> list[Review]:
+    """The reviews by harm: what could not be read, what is not ready, what cannot be told, what is ready; then by name."""
+    return sorted(reviews, key=_badness)
+
+
 def _badness(review: Review) -> tuple[int, int, int, str]:
     count = _counts(review)
     return (_ORDER[review.readiness.verdict] if review.is_reviewed else 0, -count["error"], -count["warning"], review.program)
@@ -52,7 +57,7 @@ def _counts(review: Review) -> Counter[str]:
 
 def _row(review: Review) -> list[str]:
     count = _counts(review)
-    seconds = review.totals.seconds if review.totals else None
+    seconds = review.totals.cycle_s if review.totals else None
     verdict = review.readiness.verdict if review.is_reviewed else "not read"
     numbers = [str(count[level]) if review.is_reviewed else "" for level in ("error", "warning", "note", "open")]
     return [escaped(review.program), verdict, *numbers, f"{seconds / 60:.1f}" if seconds is not None else ""]

@@ -1,0 +1,100 @@
+"""A hole from the side, to scale: each tool's depth and diameter, where each stroke ends, and depth over diameter beside it."""
+
+from collections.abc import Iterator, Sequence
+
+from markupsafe import Markup
+
+from coolcheck.report.drawn import Bottoms
+from coolcheck.report.pictures.plan import History, slenderness
+from coolcheck.report.pictures.states import STATES, State
+from coolcheck.report.pictures.svg import element, joined, picture, points, short
+from coolcheck.report.rows import StepRow, tool_name, words
+from coolcheck.report.shown import number, plural
+
+WIDE, HIGH = 250.0, 330.0
+TOP, FOOT = 34.0, 20.0
+MIDDLE = 82.0
+LEAST_WIDE = 20.0  # a slender hole is still drawn this wide; then it is said
+POINT = 0.3  # height of a drawn drill point over its diameter: between 118 and 140 degrees, a picture only
+POINTED = ("drill", "peck_drill", "chip_break_drill", "gun_drill", "spot", "chamfer")
+MOST_TICKS = 60
+
+
+def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State]) -> Markup | None:
+    """The section of one hole of a history; None where no depth is known."""
+    steps = [step for step in history.steps if step.depth_mm and step.diameter_mm]
+    if not steps:
+        return None
+    deepest = max(step.depth_mm or 0.0 for step in steps)
+    widest = max(step.diameter_mm or 0.0 for step in steps)
+    down = (HIGH - TOP - FOOT) / deepest
+    across = min(max(down, LEAST_WIDE / widest), 110.0 / widest)
+    mine = [one for one in bottoms if one.hole == history.holes[0].number]
+    strokes = {one.step: [int(depth) / 100 for depth in one.depths.split()] for one in mine}
+    order = sorted(steps, key=lambda step: -(step.diameter_mm or 0.0))
+    parts = [
+        element("rect", x=1, y=TOP, width=MIDDLE * 2 - 2, height=HIGH - TOP - 2, class_="stock"),
+        *(bore(step, down, across, state.get(step.operation, STATES["unknown"])) for step in order),
+        element("line", x1=MIDDLE, x2=MIDDLE, y1=TOP - 12, y2=HIGH - 4, class_="axis"),
+        joined(stroke_ticks(history, strokes, down, across)),
+        joined(callouts(history, down)),
+    ]
+    scale = "to scale" if abs(across - down) < 0.02 * down else "drawn wider than it is"
+    says = f"section of history {history.letter}, {scale}: " + "; ".join(step_words(step) for step in history.steps)
+    head = element("text", f"{history.letter}", x=6, y=20, class_="letter")
+    note = element("text", scale, x=28, y=20, class_="size")
+    size = f"0 0 {short(WIDE)} {short(HIGH)}"
+    return picture(says, head, note, *parts, class_="section", viewBox=size, width=WIDE, height=HIGH)
+
+
+def step_words(step: StepRow) -> str:
+    """What one tool does to the hole, in words."""
+    size = f" {number(step.diameter_mm)} mm" if step.diameter_mm else ""
+    deep = f" to {number(step.depth_mm)} mm" if step.depth_mm else ""
+    return f"{tool_name(step.tool)} {words(step.kind)}{size}{deep}, {plural(step.strokes, 'stroke')}"
+
+
+def bore(step: StepRow, down: float, across: float, fluid: State) -> Markup:
+    """What one tool leaves, with the texture of its fluid."""
+    depth, half = (step.depth_mm or 0.0) * down, (step.diameter_mm or 0.0) / 2 * across
+    if step.kind in ("spot", "chamfer"):
+        half = min(half, depth / down * across)  # only the tip of the cone goes in; at 90 degrees as wide as deep
+        shape = [(MIDDLE - half, TOP), (MIDDLE, TOP + depth), (MIDDLE + half, TOP)]
+    else:
+        point = min(depth, half * 2 * POINT) if step.kind in POINTED else 0.0
+        shape = [(MIDDLE - half, TOP), (MIDDLE - half, TOP + depth - point), (MIDDLE, TOP + depth),
+                 (MIDDLE + half, TOP + depth - point), (MIDDLE + half, TOP)]  # fmt: skip
+    class_ = "thread" if step.kind in ("tap", "thread_mill") else f"bore fill-{fluid.name}"
+    return element("polygon", element("title", step_words(step)), points=points(shape), class_=class_)
+
+
+def stroke_ticks(history: History, strokes: dict[int, list[float]], down: float, across: float) -> Iterator[Markup]:
+    """A tick where each stroke of the step with most strokes ends."""
+    step, depths = max(strokes.items(), key=lambda pair: len(pair[1]), default=(0, []))
+    if len(depths) < 2:
+        return
+    half = (history.steps[step].diameter_mm or 0.0) / 2 * across
+    for depth in depths[:: max(1, len(depths) // MOST_TICKS)]:
+        y = TOP + depth * down
+        yield element("line", x1=MIDDLE - half - 9, x2=MIDDLE - half - 1, y1=y, y2=y, class_="stroke")
+    yield element("text", plural(len(depths), "stroke"), x=MIDDLE - half - 12, y=TOP + 14, text_anchor="end", class_="size")
+
+
+def callouts(history: History, down: float) -> Iterator[Markup]:
+    """At the right the depth of each step with its tool, moved apart where they would overlap."""
+    known = sorted((step for step in history.steps if step.depth_mm), key=lambda step: step.depth_mm or 0.0)
+    lowest = TOP - 20.0
+    spots: list[tuple[StepRow, float]] = []
+    for step in known:
+        lowest = max(lowest + 27, TOP + (step.depth_mm or 0.0) * down)
+        spots.append((step, lowest))
+    shift = max(0.0, lowest + 16 - HIGH)
+    for step, y in reversed(spots):
+        level = TOP + (step.depth_mm or 0.0) * down
+        y = min(y, HIGH - 16) if shift else y
+        shift = 0.0
+        yield element("path", d=f"M{short(MIDDLE)} {short(level)}H{short(MIDDLE * 2 + 2)}L{short(MIDDLE * 2 + 12)} {short(y)}",
+                      class_="leader")  # fmt: skip
+        ratio = f" · {slenderness(step):.1f}×D" if slenderness(step) else ""
+        yield element("text", f"{tool_name(step.tool)} {words(step.kind)}", x=MIDDLE * 2 + 15, y=y + 1, class_="name")
+        yield element("text", f"{number(step.depth_mm or 0.0)} mm{ratio}", x=MIDDLE * 2 + 15, y=y + 13, class_="size")

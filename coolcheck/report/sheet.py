@@ -1,0 +1,461 @@
+"""One review as a sheet shows it: every picture made, every text worded, nothing left for a template to work out."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from markupsafe import Markup
+
+from coolcheck.judge.finding import LEVELS, Finding
+from coolcheck.judge.readiness import CANNOT_TELL, NOT_READY, READY, Change
+from coolcheck.known import Missing
+from coolcheck.place import Place
+from coolcheck.report.drawn import Excerpt, Need
+from coolcheck.report.holes import stroke_words, time_words
+from coolcheck.report.options import Options
+from coolcheck.report.pictures import bars, icons
+from coolcheck.report.pictures.heat import Heats, heats
+from coolcheck.report.pictures.plan import History, Plan, histories_of, plans, slenderness
+from coolcheck.report.pictures.section import section
+from coolcheck.report.pictures.states import State, chain_state, fluid_words, state_of
+from coolcheck.report.pictures.time_picture import TimePicture, time_picture
+from coolcheck.report.review import Review
+from coolcheck.report.rows import ChainRow, OperationRow, StepRow, tool_name, words
+from coolcheck.report.shown import duration, lines_of, number, piece, plural, spot
+from coolcheck.report.text import size_words, verdict_words
+from coolcheck.report.text import time_words as clock_words
+
+FEW_PIECES = 6
+FEW_LINES = 10
+MOST_OPERATIONS = 250
+MOST_HISTORIES = 24
+MOST_REASONS = 4
+NOT_READ = "not read"
+VERDICTS = {
+    NOT_READY: "Not ready to run unattended",
+    CANNOT_TELL: "Cannot tell if it may run unattended",
+    READY: "Ready to run unattended, for what this review can see",
+    NOT_READ: "This program was not reviewed",
+}
+FIRST = {NOT_READY: "Mend first", CANNOT_TELL: "Answer first", READY: "", NOT_READ: "Why"}
+PASSES = {"yes": "passes", "no": "stops here", "unknown": "not known"}
+
+
+@dataclass(frozen=True)
+class Cell:
+    """A field of the head of the sheet."""
+
+    label: str
+    value: str
+    below: str = ""
+
+
+@dataclass(frozen=True)
+class Todo:
+    """One thing to do first, or one question: what, where, and the line it links to."""
+
+    says: str
+    where: str
+    link: str = ""
+
+
+@dataclass(frozen=True)
+class FindingView:
+    """A finding as the sheet shows it."""
+
+    finding: Finding
+    word: str
+    where: str
+    link: str
+    quote: str
+    because: tuple[str, ...]
+    left_out: int
+    also: str
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LinkView:
+    """One link of a delivery chain: `place` tells whether it lies before the first weak one, is it, or lies beyond."""
+
+    name: str
+    icon: Markup
+    flag: Markup
+    passes: str
+    says: str
+    place: str
+
+
+@dataclass(frozen=True)
+class ChainView:
+    """A delivery chain as a picture."""
+
+    mode: str
+    state: State
+    result: str
+    links: tuple[LinkView, ...]
+
+
+@dataclass(frozen=True)
+class BarView:
+    """Needed against there, for one quantity."""
+
+    name: str
+    svg: Markup
+    words: str
+    margin: str
+    note: str
+
+
+@dataclass(frozen=True)
+class OperationView:
+    """An operation with everything about it."""
+
+    row: OperationRow
+    state: State
+    fluid: str
+    figures: tuple[tuple[str, str], ...]
+    chains: tuple[ChainView, ...]
+    bars: tuple[BarView, ...]
+    reasons: tuple[str, ...]
+    marks: int
+    link: str
+    is_chosen: bool
+
+
+@dataclass(frozen=True)
+class StepView:
+    """One step of a history as cells."""
+
+    tool: str
+    kind: str
+    size: str
+    depth: str
+    ratio: str
+    strokes: str
+    time: str
+    state: State
+    fluid: str
+
+
+@dataclass(frozen=True)
+class HistoryView:
+    """Holes with one history: letter, which, steps, and the section of the slenderest ones."""
+
+    letter: str
+    which: str
+    steps: tuple[StepView, ...]
+    section: Markup | None
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of a program with what was found in it; `gap` lines before it are left out."""
+
+    number: int
+    anchor: str
+    text: str
+    marks: tuple[FindingView, ...]
+    gap: int
+
+
+@dataclass(frozen=True)
+class Listing:
+    """A file with the lines that are shown; `gap` lines behind them are left out."""
+
+    name: str
+    lines: tuple[Line, ...]
+    gap: int
+
+
+@dataclass(frozen=True)
+class Questions:
+    """The questions that one record would answer."""
+
+    record: str
+    file: str
+    items: tuple[tuple[str, str, str], ...]
+
+
+class Sheet:
+    """One review. `prefix` starts every name that a link goes to, so that many sheets stand in one file."""
+
+    def __init__(self, review: Review, options: Options, prefix: str = "") -> None:
+        self.review = review
+        self.options = options
+        self.prefix = prefix
+        self.name = options.file(review.program)
+        self.verdict = review.readiness.verdict if review.is_reviewed else NOT_READ
+        self.headline = VERDICTS[self.verdict]
+        self.first_words = FIRST[self.verdict]
+        self.counts = verdict_words(review, options) if review.is_reviewed else ""
+        self.icon = icons.verdict(self.verdict)
+
+    @cached_property
+    def tally(self) -> tuple[int, ...]:
+        """How many errors, warnings, notes and undecided ones."""
+        held = [finding.level if finding.verdict == "holds" else "undecided" for finding in self.review.findings]
+        return tuple(held.count(word) for word in (*LEVELS, "undecided"))
+
+    @property
+    def machine_time(self) -> str:
+        """The machine time of the program."""
+        return duration(self.review.totals.cycle_s) if self.review.totals is not None else "not known"
+
+    @property
+    def cells(self) -> Iterator[Cell]:
+        """The head of the sheet: what was reviewed with what."""
+        for bound in self.review.bound:
+            yield Cell(bound.kind, bound.name or "no record", self.options.file(bound.file) if bound.file else "")
+        totals = self.review.totals
+        if totals is not None:
+            yield Cell("machine time", duration(totals.cycle_s), clock_words(totals))
+            yield Cell("size", plural(totals.tools, "tool"), size_words(totals))
+
+    @cached_property
+    def first(self) -> tuple[Todo, ...]:
+        """What to do first, hardest first."""
+        if not self.review.is_reviewed:
+            return tuple(
+                Todo(f"{problem.says}; {problem.do}" if problem.do else problem.says, self.options.place(problem.place))
+                for problem in self.review.problems
+            )
+        return tuple(map(self._todo, self.review.readiness.changes))
+
+    def _todo(self, change: Change) -> Todo:
+        where = spot(change.missing[0], self.options).strip(" ()") if change.missing else ""
+        says = change.says[:1].upper() + change.says[1:]
+        return Todo(says, where or self._lines([change.place]), self.anchor(change.place))
+
+    @cached_property
+    def time(self) -> TimePicture | None:
+        """Tools over machine time."""
+        return time_picture(self.review.operations, self.review.drawn, self.prefix)
+
+    @property
+    def clock_missing(self) -> tuple[str, ...]:
+        """What would make the machine time known."""
+        return tuple(f"{missing.question}{spot(missing, self.options)}" for missing in self.review.drawn.clock_missing)
+
+    @cached_property
+    def findings(self) -> tuple[FindingView, ...]:
+        """Everything found, most harmful first."""
+        return tuple(map(self._finding, self.review.findings))
+
+    def _finding(self, finding: Finding) -> FindingView:
+        few = len(finding.evidence) if self.options.is_full else FEW_PIECES
+        return FindingView(
+            finding=finding,
+            word=finding.level if finding.verdict == "holds" else "undecided",
+            where=self._lines([finding.where]) or self.options.place(finding.where),
+            link=self.anchor(finding.where),
+            quote=self.review.quotes.get((finding.where.file, finding.where.line), "").strip(),
+            because=tuple(piece(item, self.review.program, self.options) for item in finding.evidence[:few]),
+            left_out=max(0, len(finding.evidence) - few),
+            also=self._lines(finding.also) if finding.also else "",
+            missing=tuple(f"{missing.question}{spot(missing, self.options)}" for missing in finding.missing),
+        )
+
+    def _lines(self, places: Iterable[Place]) -> str:
+        return lines_of(places, self.review.program, self.options, FEW_LINES)
+
+    @cached_property
+    def operations(self) -> tuple[OperationView, ...]:
+        """The operations, as far as a page can hold them; the one that most needs a look is chosen."""
+        marks: dict[str, int] = {}
+        for finding in self.review.findings:
+            operation = dict(finding.subject).get("operation", "")
+            marks[operation] = marks.get(operation, 0) + 1
+        rows = self.review.operations[:MOST_OPERATIONS]
+        chosen = min(rows, key=lambda row: (TROUBLE.index(state_of(row).name), -marks.get(str(row.number), 0)), default=None)
+        needs = {need.operation: need for need in self.review.drawn.needs}
+        return tuple(
+            self._operation(row, needs.get(row.number), marks.get(str(row.number), 0), row is chosen) for row in rows
+        )
+
+    def _operation(self, row: OperationRow, need: Need | None, marks: int, is_chosen: bool) -> OperationView:
+        return OperationView(
+            row=row,
+            state=state_of(row),
+            fluid=fluid_words(row),
+            figures=tuple(figures(row)),
+            chains=tuple(map(chain_view, row.chains)),
+            bars=tuple(bar_views(row, need)) if need is not None else (),
+            reasons=tuple(self._reasons(need)) if need is not None else (),
+            marks=marks,
+            link=self.anchor(row.where),
+            is_chosen=is_chosen,
+        )
+
+    def _reasons(self, need: Need) -> Iterator[str]:
+        for missing in need.missing[:MOST_REASONS]:
+            yield f"{missing.question}{spot(missing, self.options) if asks(missing) else ''}"
+        if len(need.missing) > MOST_REASONS:
+            yield f"and {len(need.missing) - MOST_REASONS} more"
+
+    @cached_property
+    def _histories(self) -> tuple[History, ...]:
+        return histories_of(self.review.holes)
+
+    @cached_property
+    def histories(self) -> tuple[HistoryView, ...]:
+        """Holes by history, slenderest first, those whose strokes are known with a section."""
+        state = {row.number: state_of(row) for row in self.review.operations}
+        fluid = {row.number: fluid_words(row) for row in self.review.operations}
+        drawn = {one.hole for one in self.review.drawn.bottoms}
+        return tuple(
+            HistoryView(
+                history.letter,
+                which(history),
+                tuple(step_view(history, at, state, fluid) for at in range(len(history.steps))),
+                section(history, self.review.drawn.bottoms, state) if drawn & {hole.number for hole in history.holes} else None,
+            )
+            for history in self._histories[:MOST_HISTORIES]
+        )
+
+    @property
+    def histories_left_out(self) -> int:
+        """How many histories are not listed."""
+        return max(0, len(self._histories) - MOST_HISTORIES)
+
+    @cached_property
+    def plans(self) -> tuple[Plan, ...]:
+        """The holes in plan."""
+        return plans(self._histories, self.review.operations)
+
+    @cached_property
+    def heats(self) -> Heats:
+        """Edge temperatures."""
+        return heats(self.review.drawn)
+
+    def reason(self, missing: Missing) -> str:
+        """Why something is not computed, and where an answer goes."""
+        return f"{missing.question}{spot(missing, self.options) if asks(missing) else ''}"
+
+    @cached_property
+    def questions(self) -> tuple[Questions, ...]:
+        """The missing fields of records, by the record that would hold the answer."""
+        by_record: dict[tuple[str, str], list[tuple[str, str, str]]] = {}
+        for question in self.review.questions:
+            missing = question.missing
+            file = self.options.file(missing.place.file) if missing.place is not None else ""
+            rules = ", ".join(question.rules)
+            by_record.setdefault((missing.record or "program", file), []).append((missing.question, missing.field, rules))
+        return tuple(Questions(record, file, tuple(items)) for (record, file), items in by_record.items())
+
+    @cached_property
+    def _anchors(self) -> dict[tuple[str, int], str]:
+        files = list(dict.fromkeys(excerpt.file for excerpt in self.review.drawn.excerpts))
+        return {
+            (excerpt.file, line): f"{self.prefix}line-{files.index(excerpt.file) + 1}-{line}"
+            for excerpt in self.review.drawn.excerpts
+            for line in range(excerpt.first, excerpt.first + excerpt.text.count("\n") + 1)
+        }
+
+    def anchor(self, place: Place) -> str:
+        """The name of a line in the listing; "" where it is not shown."""
+        return self._anchors.get((place.file, place.line), "")
+
+    @cached_property
+    def listings(self) -> tuple[Listing, ...]:
+        """The program, and subprograms in files of their own, with what was found at their lines."""
+        marks: dict[tuple[str, int], list[FindingView]] = {}
+        for view in self.findings:
+            for place in (view.finding.where, *view.finding.also):
+                at = marks.setdefault((place.file, place.line), [])
+                if view not in at:
+                    at.append(view)
+        by_file: dict[str, list[Excerpt]] = {}
+        for excerpt in self.review.drawn.excerpts:
+            by_file.setdefault(excerpt.file, []).append(excerpt)
+        return tuple(self._listing(file, excerpts, marks) for file, excerpts in by_file.items())
+
+    def _listing(self, file: str, excerpts: list[Excerpt], marks: dict[tuple[str, int], list[FindingView]]) -> Listing:
+        lines: list[Line] = []
+        last = 0
+        for excerpt in excerpts:
+            for at, text in enumerate(excerpt.text.split("\n"), excerpt.first):
+                found = tuple(marks.get((file, at), ()))
+                lines.append(Line(at, self._anchors[file, at], text, found, at - last - 1))
+                last = at
+        return Listing(self.options.file(file), tuple(lines), excerpts[-1].lines - last)
+
+
+TROUBLE = ("shut", "unknown", "partly", "dry", "wet", "mist", "idle")  # which operation to show first
+
+
+def asks(missing: Missing) -> bool:
+    """Is this a question that a record can answer, or the reason why there is no number."""
+    return bool(missing.field)
+
+
+def figures(row: OperationRow) -> Iterator[tuple[str, str]]:
+    """The numbers of an operation; what is not known says so."""
+    told = (
+        ("depth", row.depth_mm, "mm"),
+        ("diameter", row.diameter_mm, "mm"),
+        ("feed", row.feed_mm_min, "mm/min"),
+        ("speed", row.rpm, "rpm"),
+    )
+    for name, value, unit in told:
+        yield name, "not known" if value is None else f"{number(value)} {unit}"
+    yield "time", duration(row.seconds)
+    if row.peck_s != 0:
+        yield "lost to pecking", duration(row.peck_s)
+    if row.holes:
+        yield "holes", str(len(row.holes))
+
+
+def chain_view(chain: ChainRow) -> ChainView:
+    """A delivery chain, each link before the weak one, the weak one itself, or beyond it."""
+    weak = next((at for at, link in enumerate(chain.links) if link.passes != "yes"), len(chain.links))
+    links = tuple(
+        LinkView(
+            words(link.name),
+            icons.link(link.name),
+            icons.flag(link.passes),
+            PASSES[link.passes] if link.passes != "no" or at == weak else "stops as well",
+            link.says,
+            "before" if at < weak else "weak" if at == weak else "beyond",
+        )
+        for at, link in enumerate(chain.links)
+    )
+    return ChainView(words(chain.mode), chain_state(chain), words(chain.result), links)
+
+
+def bar_views(row: OperationRow, need: Need) -> Iterator[BarView]:
+    """Pressure and flow of one operation, as far as either side is known."""
+    is_commanded = any(mode.startswith("through_tool") for mode in row.fluid)
+    pairs = (("pressure", "bar", need.needed_bar, need.there_bar), ("flow", "L/min", need.needed_l_min, need.there_l_min))
+    for name, unit, needed, there in pairs:
+        if needed is None and there is None:
+            continue
+        note = "" if is_commanded or there is None else "through the tool, were it commanded"
+        svg = bars.bar(name, unit, needed, there, is_commanded)
+        yield BarView(name, svg, bars.words(unit, needed, there), bars.margin(needed, there) if is_commanded else "", note)
+
+
+def which(history: History) -> str:
+    """Which holes: how many, and where the first is."""
+    first = history.holes[0]
+    along = zip("XYZ", (first.x_mm, first.y_mm, first.z_mm), strict=True)
+    where = " ".join(f"{axis}{number(at)}" for axis, at in along if at is not None and axis != first.axis.upper())
+    name = f"hole {first.number} at {where}" if where else f"hole {first.number}"
+    return name if len(history.holes) == 1 else f"{plural(len(history.holes), 'hole')}, first {name}"
+
+
+def step_view(history: History, at: int, state: dict[int, State], fluid: dict[int, str]) -> StepView:
+    """One step of a history as cells; "?" is not known."""
+    step: StepRow = history.steps[at]
+    ratio = slenderness(step)
+    return StepView(
+        tool=tool_name(step.tool) or "?",
+        kind=words(step.kind),
+        size="?" if step.diameter_mm is None else number(step.diameter_mm),
+        depth="?" if step.depth_mm is None else number(step.depth_mm),
+        ratio=f"{ratio:.1f}" if ratio else "?",
+        strokes=stroke_words(step),
+        time=time_words([hole.steps[at].seconds for hole in history.holes]),
+        state=state[step.operation],
+        fluid=fluid[step.operation],
+    )
