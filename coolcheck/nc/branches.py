@@ -15,13 +15,13 @@ Branch = Callable[["Interpreter", int, Flow], None]
 
 def _number(run: "Interpreter", expression: Expression | None) -> float | None:
     """A label number; None when there is none or it is not known."""
-    value = run.value_of(expression)
+    value = run.values.of(expression)
     return None if value is None or value != value else value
 
 
 def _holds(run: "Interpreter", flow: Flow, index: int) -> bool:
     """Is the condition true? One that is not known counts as false, and is noted."""
-    value = run.value_of(flow.condition)
+    value = run.values.of(flow.condition)
     if value is not None and value != value:
         run.note(
             "undecidable-branch",
@@ -37,10 +37,10 @@ def _holds(run: "Interpreter", flow: Flow, index: int) -> bool:
 
 def _enters(run: "Interpreter", flow: Flow, index: int) -> bool:
     """Is the body of a loop run once more? With a condition that is not known: once."""
-    value = run.value_of(flow.condition)
+    value = run.values.of(flow.condition)
     if value is None or value == value:
         return bool(value)
-    undecided = run.call.undecided
+    undecided = run.calls.current.undecided
     if index in undecided:
         undecided.discard(index)
         return False
@@ -91,7 +91,7 @@ def _if_goto(run: "Interpreter", index: int, flow: Flow) -> None:
 
 def _if_then(run: "Interpreter", index: int, flow: Flow) -> None:
     if _holds(run, flow, index) and flow.then is not None:
-        run.assign([flow.then])
+        run.values.assign([flow.then])
 
 
 def _while(run: "Interpreter", index: int, flow: Flow) -> None:
@@ -131,13 +131,13 @@ def _sub(run: "Interpreter", index: int, flow: Flow) -> None:
 
 
 def _call(run: "Interpreter", index: int, flow: Flow) -> None:
-    run.call_o_word(flow)
+    run.calls.o_word(flow)
 
 
 def _return(run: "Interpreter", index: int, flow: Flow) -> None:
     if flow.condition is not None:
-        run.variables.write("_value", run.value_of(flow.condition))
-    run.leave()
+        run.values.variables.write("_value", run.values.of(flow.condition))
+    run.calls.leave()
 
 
 def _o_if(run: "Interpreter", index: int, flow: Flow) -> None:
@@ -195,7 +195,7 @@ def _repeat(run: "Interpreter", index: int, flow: Flow) -> None:
     if end is None:
         _lost_partner(run, index, flow, "endrepeat")
         return
-    count = run.value_of(flow.condition)
+    count = run.values.of(flow.condition)
     if count is not None and count != count:
         run.note(
             "undecidable-branch",
@@ -209,7 +209,7 @@ def _repeat(run: "Interpreter", index: int, flow: Flow) -> None:
     if not count or count < 1:
         run.jump(end[0] + 1)
         return
-    run.call.counters[index] = round(count) - 1
+    run.calls.current.counters[index] = round(count) - 1
 
 
 def _endrepeat(run: "Interpreter", index: int, flow: Flow) -> None:
@@ -217,9 +217,9 @@ def _endrepeat(run: "Interpreter", index: int, flow: Flow) -> None:
     if start is None:
         _lost_partner(run, index, flow, "repeat")
         return
-    left = run.call.counters.get(start[0], 0)
+    left = run.calls.current.counters.get(start[0], 0)
     if left > 0:
-        run.call.counters[start[0]] = left - 1
+        run.calls.current.counters[start[0]] = left - 1
         run.jump(start[0] + 1, counts=True)
 
 

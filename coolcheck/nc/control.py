@@ -263,6 +263,10 @@ class Control:
         if cycle and not took_axes:
             drilling.drill(self, step, cycle)
         miscellaneous.words_after_move(self, step)
+        self.check_moves()
+
+    def check_moves(self) -> None:
+        """Stops when the program has made more moves than it may."""
         if self.recorder.rows > self.limits.max_moves:
             self.note(
                 "move-bound",

@@ -15,6 +15,12 @@ if TYPE_CHECKING:
     from coolcheck.nc.control import Control
 
 _NO_EVENT = frozenset({"call", "local_call", "return"})  # the interpreter follows these
+_KINDS = (
+    ("spindle", "spindle_and_fluid", "orient"),
+    ("fluid", "spindle_and_fluid"),
+    ("stop", "optional_stop", "end"),
+    ("tool_change",),
+)
 _AXES_OF = {"U": "x", "V": "y", "W": "z"}
 _MOTION = frozenset("XYZABCUVWIJKR") | {",R", ",C"}
 
@@ -30,6 +36,8 @@ def words_before_move(control: "Control", step: Step) -> None:
         if control.meaning.e_word == "feed":
             control.set_feed(values["E"], "E" in step.bare)
     rows = [_row(control, code) for code in step.ms]
+    if len(rows) > 1:
+        _conflicts(control, rows)
     if "S" in values and not _belongs_to_builder_code(rows, step):
         _speed(control, step, rows)
     _tool(control, step, rows)
@@ -62,6 +70,15 @@ def builder_codes(control: "Control", step: Step) -> None:
 def _row(control: "Control", code: int) -> Miscellaneous:
     row = control.meaning.m_codes.get(code)
     return row if row is not None else Miscellaneous(code, "builder")
+
+
+def _conflicts(control: "Control", rows: list[Miscellaneous]) -> None:
+    """Two codes of one kind: which of them counts, and whether both are taken, differs between controls."""
+    for kind in _KINDS:
+        codes = [f"M{row.code}" for row in rows if row.does in kind]
+        if len(codes) > 1:
+            says = f"{' and '.join(codes)} stand in one block: some controls take only one of them, or stop"
+            control.note("conflicting-codes", says, "write them in blocks of their own", key=" ".join(codes))
 
 
 def _belongs_to_builder_code(rows: list[Miscellaneous], step: Step) -> bool:
@@ -136,7 +153,7 @@ def _change(control: "Control", step: Step) -> None:
     if tool is None and not name:
         control.note(
             "unknown-value",
-            "a tool change before any T word: which tool comes is not known",
+            "a tool change without a known T word before it: which tool comes is not known",
             "state T before M6",
             affects="tool",
             key="T",

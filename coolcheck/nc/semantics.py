@@ -64,6 +64,7 @@ class Semantics:
     g10_l20 : G10 L20 sets "extended" work offsets or the position "here"
     thread_lead : letter of the lead in G33
     vacant : unassigned variables are vacant; else they are 0
+    kept_variables : from this number on common variables outlive the program, so an unassigned one is not known; 0 for none
     local_variables : #1 to this number belong to a call; 0 for none
     system_variables : which layout of system variables: word_address | rs274
     arguments : letter → local variable of a macro call
@@ -119,6 +120,7 @@ class Semantics:
     g10_l20: str
     thread_lead: str
     vacant: bool
+    kept_variables: int
     local_variables: int
     system_variables: str
     arguments: Mapping[str, int]

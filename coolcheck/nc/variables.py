@@ -4,7 +4,7 @@ NaN is a value that the control has and we do not know; None is vacant.
 """
 
 from collections.abc import Callable
-from math import nan
+from math import inf, nan
 from typing import Protocol, TypeVar
 
 from coolcheck.nc.macros import MacroFault, Value
@@ -29,6 +29,7 @@ class MacroVariables:
 
     def __init__(self, meaning: Semantics, registers: Registers) -> None:
         self._last_local = meaning.local_variables
+        self._kept_from = meaning.kept_variables or inf
         self._empty: Value = None if meaning.vacant else 0.0
         self._system_from = COMMON_END if meaning.system_variables == "word_address" else NGC_SYSTEM
         self._is_ngc = meaning.system_variables == "rs274"
@@ -48,7 +49,7 @@ class MacroVariables:
         if variable <= self._last_local:
             return self.locals.get(variable, self._empty) if variable else self._empty
         if variable < self._system_from or variable in self._common:
-            return self._common.get(variable, self._empty)
+            return self._common.get(variable, self._empty if variable < self._kept_from else nan)
         self.reads_system = True
         return self._registers.system_value(variable)
 

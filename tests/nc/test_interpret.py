@@ -406,3 +406,30 @@ def test_interpreting_leaves_the_program_as_it_was() -> None:
     interpret(program)
 
     assert program.source.data == before
+
+
+def test_a_common_variable_that_outlives_the_program_is_not_known_before_it_is_assigned() -> None:
+    assert xs("X#500\n#500=5\nX#500\nX#100\nM30") == [None, 5]
+    assert xs("X#500\nX#2000\nM2", NIST) == [0, 0]
+
+
+@pytest.mark.parametrize(
+    ("block", "is_told"), [("M3 M4", True), ("M7 M8", True), ("M0 M1", True), ("M3 M8", False), ("M88 M8", False)]
+)
+def test_two_m_codes_of_one_kind_in_a_block_are_told(block: str, is_told: bool) -> None:
+    assert ("conflicting-codes" in note_ids(run(SAFE + f"S100 {block}"))) == is_told
+
+
+def test_arithmetic_by_macro_code_is_not_taken_for_a_call() -> None:
+    e = run(SAFE + "G0 X1.\nG65 H01 P#100 Q5\nX2.")
+
+    assert "not-simulated" in note_ids(e)
+    assert events(e, "call") == []
+
+
+def test_behind_an_alarm_nothing_is_called_unreachable() -> None:
+    assert "unreachable-blocks" not in note_ids(run(SAFE + "#3000=1(NO)\nG0 X1.\nM30"))
+
+
+def test_a_jump_to_the_top_passes_the_program_number_again() -> None:
+    assert xs("O1234\nN1 #1=#1+1\nX#1\nIF[#1LT3]GOTO5\nM30\nN5 GOTO 1") == [1, 2, 3]
