@@ -107,6 +107,10 @@ class Clock:
         """When everything before move `row` is done, its own halts still to come."""
         return self._known(0, row, 0, bisect_left(self.halt_rows, row))
 
+    def total(self) -> Known[float]:
+        """Time of the whole program, every halt counted."""
+        return self._known(0, len(self.seconds), 0, len(self.halt_rows))
+
     def moving_start(self, row: int) -> Known[float]:
         """When move `row` sets off, the halts before it done."""
         return self._known(0, row, 0, bisect_right(self.halt_rows, row))

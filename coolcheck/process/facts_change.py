@@ -5,7 +5,7 @@ from coolcheck.process.fact import fact, meaningless
 from coolcheck.process.facts_fluid import ever, through_tool
 from coolcheck.process.facts_program import most_pressure
 from coolcheck.process.model import MODES, Timeline
-from coolcheck.process.moments import ChainOf, Change, Stop, commands, previous_cut, table, tool_name
+from coolcheck.process.moments import ChainOf, Change, Stop, code_book, commands, previous_cut, table, tool_name
 from coolcheck.process.signals import cleared_until, modes_on, since_fluid, something_on
 
 Pause = Change | Stop
@@ -96,6 +96,8 @@ def spindle_commanded(change: Change, timeline: Timeline) -> Truth:
 @fact("stop")
 def kind(stop: Stop, timeline: Timeline) -> Known[str]:
     """Kind of stop."""
+    if not stop.kind:
+        return unknown(code_book(timeline).question(stop.event.code))
     return known(
         stop.kind, Evidence(stop.event.code, stop.kind, place=timeline.execution.place(stop.event.block), source="program")
     )

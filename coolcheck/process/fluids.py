@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from coolcheck.known import Evidence, Known, Missing, Truth, known, merged, no, some, unknown, yes
+from coolcheck.nc.blocks import Element, Unread, Word
 from coolcheck.place import Place
 from coolcheck.process.model import MODES, Fluid, FluidSpan
 
@@ -32,6 +33,7 @@ SPINDLE_STOP = ("off at.spindle stop", "stopping the spindle")
 # The codes that the standard table assigns (ISO 6983-1): a dialect's "all off" ends these modes, not what a builder added.
 STANDARD_MODES = ("flood", "mist")
 START_NOTE = "every fluid is taken as off when the program starts; common practice, no source"
+SAYING = ("on", "off", "level", "spindle", "means")  # fields of a code that say what it does
 _CODE = re.compile(r"^([A-Z]+)\s*0*(\d+(?:\.\d+)?)$", re.I)
 _WITH = re.compile(r"^([A-Z])\s*([+-]?(?:\d+\.?\d*|\.\d+))$", re.I)
 
@@ -84,7 +86,7 @@ class CodeBook:
         self._entries: dict[str, list[Section]] = {}
         for entry in machine.entries("codes"):
             code = entry.field("code")
-            if code.is_known:
+            if code.is_known and any(entry.has(name) for name in SAYING):  # one that says nothing more lists nothing
                 self._entries.setdefault(code_name(code.value), []).append(entry)
 
     def entry(self, event: "Event") -> "Section | None":
@@ -157,13 +159,20 @@ def _unread_codes(execution: "Execution") -> list[tuple[int, int]]:
     found = []
     offset = 0
     for program in (execution.program, *execution.subprograms):
-        hidden = {offset + block for block, part in program.unread() if "M" in part.text.upper()}
-        for block in hidden:
-            behind = np.flatnonzero(execution.moves.block >= block)
-            if len(behind):
-                found.append((int(behind[0]), block))
+        for block in program.unshaped.tolist():
+            if any(_hides_code(element) for element in program.block(block).elements):
+                behind = np.flatnonzero(execution.moves.block >= offset + block)
+                if len(behind):
+                    found.append((int(behind[0]), offset + block))
         offset += len(program)
     return sorted(found)
+
+
+def _hides_code(element: Element) -> bool:
+    """An M without a number, or something unreadable with an M in it."""
+    if isinstance(element, Unread):
+        return "M" in element.text.upper()
+    return isinstance(element, Word) and element.letter == "M" and element.value is None and element.expression is None
 
 
 class _Reader:

@@ -211,7 +211,7 @@ class _Maker:
         columns = zip(
             *(c.tolist() for c in (
                 visits.section, visits.block, hole, within, visits.bottom, visits.diameter, visits.first, visits.last,
-                visits.first_cut, visits.last_cut, visits.axis, visits.strokes, visits.retract, visits.cycle, fluid, top,
+                visits.first_cut, visits.axis, visits.strokes, visits.retract, visits.cycle, fluid, top,
                 group.top_source[hole],
             )),  # fmt: skip
             seconds, single, strict=True,
@@ -225,7 +225,7 @@ class _Maker:
                 order=place,
                 depth=self._depth(height, bottom, source),
                 diameter=self._diameter(section, diameter),
-                strokes=Strokes(moves, first_cut, last_cut, axis, height, strokes),
+                strokes=Strokes(moves, first_cut, last, axis, height, strokes),
                 retract=RETRACTS[retract],
                 dwell=dwells[cycle],
                 rows=(first, last),
@@ -234,7 +234,7 @@ class _Maker:
                 fluid=spans[state].fluid,
                 cycle=cycle,
             )
-            for (section, block, number, place, bottom, diameter, first, last, first_cut, last_cut, axis, strokes, retract, cycle,
+            for (section, block, number, place, bottom, diameter, first, last, first_cut, axis, strokes, retract, cycle,
                  state, height, source, took, alone) in columns
         ]  # fmt: skip
 

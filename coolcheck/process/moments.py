@@ -37,7 +37,10 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A stop at which somebody, or a pallet, may come near: kind stop | optional_stop | end | pallet_change | door_open."""
+    """A stop at which somebody, or a pallet, may come near.
+
+    kind : stop | optional_stop | end | pallet_change | door_open; "" for a code that nobody explained, which may be one of them
+    """
 
     kind: str
     index: int
@@ -132,9 +135,10 @@ def _stops(timeline: Timeline) -> tuple[Stop, ...]:
             found.append(Stop(event.kind, index, event))
         elif event.kind == "m_code":
             means = book.means(event)
-            kind = STOPPING_CODES.get(means.value, "") if means.is_known else ""
-            if kind:
-                found.append(Stop(kind, index, event))
+            if not means.is_known:
+                found.append(Stop("", index, event))
+            elif means.value in STOPPING_CODES:
+                found.append(Stop(STOPPING_CODES[means.value], index, event))
     return tuple(found)
 
 

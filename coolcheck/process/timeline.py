@@ -44,7 +44,7 @@ def build(execution: "Execution", binding: "Binding") -> Timeline:
         operations=done,
         holes=all_holes,
         edges=edges(execution, binding, done, engaged, ground.clock, ground.fluids),
-        seconds=_cycle_time(ground),
+        seconds=ground.clock.total(),
         cutting_seconds=_cutting(done),
         pecking_seconds=_sum(operation.peck_seconds for operation in done),
         changes=tuple(event for event in execution.events if event.kind == "tool_change"),
@@ -71,12 +71,6 @@ def _holes_of(ground: Ground, made: list[Draft]) -> Grouped:
         ]
     )
     return grouped(execution, visits, ground.binding.job)
-
-
-def _cycle_time(ground: Ground) -> Known[float]:
-    """From the first move to the last, with every halt."""
-    rows = len(ground.execution.moves)
-    return ground.clock.before(rows + 1) if not rows else ground.clock.whole(0, rows - 1)
 
 
 def _cutting(made: Iterable[Operation]) -> Known[float]:

@@ -137,14 +137,16 @@ def plunge_visits(execution: "Execution", sections: Sequence[Section], cutting: 
     strokes = np.add.reduceat(fresh.astype(np.int64), starts)
     upper = moves.z0[first_cut]
     highest = _most_between(moves.z, first_cut, last_cut)
-    retract = np.where(strokes <= 1, 0, np.where(highest >= upper - STILL, 2, 1))
+    bottom = np.minimum.reduceat(moves.z[rows], starts)
+    surface = np.where(bottom < 0, np.minimum(upper, 0.0), upper)  # where the hole begins at most; a full retract comes above it
+    retract = np.where(strokes <= 1, 0, np.where(highest >= surface - STILL, 2, 1))
     return Visits(
         section=section[starts],
         axis=np.full(len(starts), 2),
         u=x[starts],
         v=y[starts],
         upper=upper,
-        bottom=np.minimum.reduceat(moves.z[rows], starts),
+        bottom=bottom,
         first=_approach(cutting, sections, section[starts], first_cut),
         last=_way_out(moves, last_cut),
         first_cut=first_cut,
