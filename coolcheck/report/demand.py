@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, TextIO
 
-from coolcheck.known import Evidence, Known, Missing, merged
+from coolcheck.known import Evidence, Known, Missing, Truth, merged
 from coolcheck.process.facts import FACTS
 from coolcheck.process.model import Operation, Timeline
 from coolcheck.report.cells import escaped, wrapped
@@ -13,7 +13,7 @@ from coolcheck.report.json import evidence_entry, missing_entry, where
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.rows import OperationRow, operation_row, rounded, tool_name, words
-from coolcheck.report.shown import amount, number, origin, question
+from coolcheck.report.shown import amount, joined, number, origin, question, truth
 from coolcheck.report.tables import Column, table
 
 FORM = "coolcheck-demand-1"
@@ -27,10 +27,10 @@ COLUMNS = (
     Column("tool"),
     Column("operation", wraps=True),
     Column("fluid", wraps=True),
-    Column("bar needed", right=True, wraps=True),
-    Column("bar there", right=True, wraps=True),
-    Column("L/min needed", right=True, wraps=True),
-    Column("L/min there", right=True, wraps=True),
+    Column("need bar", right=True),
+    Column("has bar", right=True),
+    Column("need L/min", right=True),
+    Column("has L/min", right=True),
     Column("margin", right=True),
 )
 
@@ -54,9 +54,13 @@ class Compared:
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """One cutting operation with everything compared."""
+    """One cutting operation with everything compared.
+
+    is_commanded : is through-tool fluid commanded; where it is not, what is there is what would be there if it were
+    """
 
     row: OperationRow
+    is_commanded: Truth
     compared: tuple[Compared, ...]
 
     @property
@@ -70,7 +74,8 @@ def demands(timeline: Timeline) -> Iterator[Demand]:
     """The demand of every operation that cuts, in program order."""
     for operation in timeline.operations:
         if not fact("cuts", operation, timeline).is_no:
-            yield Demand(operation_row(operation), tuple(compared(operation, timeline)))
+            commanded = fact("through_tool_commanded", operation, timeline)
+            yield Demand(operation_row(operation), commanded, tuple(compared(operation, timeline)))
 
 
 def compared(operation: Operation, timeline: Timeline) -> Iterator[Compared]:
@@ -90,12 +95,12 @@ def fact(name: str, operation: Operation, timeline: Timeline) -> Known[Any]:
 
 
 def as_text(review: Review, out: TextIO, options: Options) -> None:
-    """Writes the table, then the questions whose answers would fill it; with full evidence where each number is from."""
+    """Writes the table, then what its signs stand for; with full evidence where each number is from."""
     all_of_it = list(demands(timeline_of(review)))
     out.write(escaped(options.file(review.program)) + "\n")
     rows = [cells(one) for one in all_of_it]
     lines = list(table(COLUMNS, rows, options.width)) if rows else ["no cutting operation was found"]
-    lines += question_lines(all_of_it, options)
+    lines += legend(all_of_it, options)
     if options.is_full:
         lines += evidence_lines(all_of_it, review, options)
     out.writelines(line + "\n" for line in lines)
@@ -129,6 +134,7 @@ def demand_entry(demand: Demand, options: Options) -> dict[str, Any]:
         "where": where(demand.row.where, options),
         "fluid": list(demand.row.fluid),
         "delivered": demand.row.delivered,
+        "through_tool_commanded": truth(demand.is_commanded),
         "compared": [compared_entry(one, options) for one in demand.compared],
         "margin": rounded(demand.margin, 4),
     }
@@ -149,32 +155,48 @@ def compared_entry(one: Compared, options: Options) -> dict[str, Any]:
 
 
 def cells(demand: Demand) -> list[str]:
-    """One operation as cells."""
-    shown = [f(one) for one in demand.compared for f in (lambda c: c.needed, lambda c: c.there)]
-    return [
-        str(demand.row.number),
-        tool_name(demand.row.tool) or "?",
-        words(demand.row.kind),
-        "\n".join(words(mode) for mode in demand.row.fluid) or "none",
-        *("?" if not known.is_known else number(known.value, 3) for known in shown),
-        "?" if demand.margin is None else f"{demand.margin * 100:+.0f} %",
-    ]
+    """One operation as cells; what would only be there if it were commanded stands in brackets."""
+    open_, close = ("", "") if not demand.is_commanded.is_no else ("(", ")")
+    cells = []
+    for one in demand.compared:
+        there = shown(one.there)
+        cells += [shown(one.needed), f"{open_}{there}{close}" if one.there.is_known else there]
+    margin = "" if demand.margin is None else f"{open_}{demand.margin * 100:+.0f} %{close}"
+    fluid = "\n".join(words(mode) for mode in demand.row.fluid) or "none"
+    return [str(demand.row.number), tool_name(demand.row.tool) or "?", words(demand.row.kind), fluid, *cells, margin]
 
 
-def question_lines(demands: list[Demand], options: Options) -> Iterator[str]:
-    """What nobody has told us yet, each once, with the tools it concerns."""
+def shown(known: Known[float]) -> str:
+    """A number; `?` where an answer would give one, `-` where there is none to be had."""
+    if known.is_known:
+        return number(known.value, 3)
+    return "?" if any(is_question(missing) for missing in known.missing) else "-"
+
+
+def is_question(missing: Missing) -> bool:
+    """Does it ask a person something; else it says why there is no such number."""
+    return missing.question.rstrip().endswith("?")
+
+
+def legend(demands: list[Demand], options: Options) -> Iterator[str]:
+    """What the signs of the table stand for: each question and each reason once, with the tools it concerns."""
+    if any(demand.is_commanded.is_no and any(one.there.is_known for one in demand.compared) for demand in demands):
+        yield ""
+        yield "( ) would be there if through-tool fluid were commanded"
     asked: dict[Missing, dict[str, None]] = {}
     for demand in demands:
         for one in demand.compared:
             for missing in one.needed.missing + one.there.missing:
                 asked.setdefault(missing, {})[tool_name(demand.row.tool)] = None
-    if asked:
-        yield ""
-        yield "? is unknown; what would tell:"
-    for missing, tools in asked.items():
-        names = ", ".join(name for name in tools if name)
-        text = question(missing, options) + (f" for {names}" if names and names not in missing.question else "")
-        yield from wrapped(text, options.width, "  - ", "    ")
+    for sign, title, wanted in (("?", "is unknown; what would tell:", True), ("-", "there is no such number:", False)):
+        chosen = [missing for missing in asked if is_question(missing) is wanted]
+        if chosen:
+            yield ""
+            yield f"{sign} {title}"
+        for missing in chosen:
+            names = [name for name in asked[missing] if name and name not in missing.question]
+            text = question(missing, options) + (f" for {joined(names)}" if names else "")
+            yield from wrapped(text, options.width, "  - ", "    ")
 
 
 def evidence_lines(demands: list[Demand], review: Review, options: Options) -> Iterator[str]:
@@ -182,9 +204,8 @@ def evidence_lines(demands: list[Demand], review: Review, options: Options) -> I
     for demand in demands:
         yield ""
         yield f"{demand.row.number} {demand.row.name}"
-        for one in demand.compared:
-            for item in merged(one.needed.evidence + one.there.evidence):
-                yield from item_lines(item, review, options)
+        for item in merged(item for one in demand.compared for item in one.needed.evidence + one.there.evidence):
+            yield from item_lines(item, review, options)
 
 
 def item_lines(item: Evidence, review: Review, options: Options) -> Iterator[str]:
