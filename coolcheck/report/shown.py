@@ -101,16 +101,19 @@ def piece(evidence: Evidence, program: str, options: Options) -> str:
 
 
 def telling(evidence: Sequence[Evidence], most: int) -> list[Evidence]:
-    """The pieces that tell a person most, in their order: numbers first, then what stands somewhere, then the rest."""
+    """The pieces that tell a person most, in their order: numbers and what can be looked up before what only repeats."""
     ranked = sorted(range(len(evidence)), key=lambda at: (_rank(evidence[at]), at))
     return [evidence[at] for at in sorted(ranked[:most])]
 
 
 def _rank(evidence: Evidence) -> int:
-    """A number can be checked by hand, a place can be looked up; a worked-out yes or no only repeats the sentence above it."""
-    if isinstance(evidence.value, int | float) and not isinstance(evidence.value, bool):
-        return 0 if evidence.source != "assumed" else 1
-    return 1 if evidence.place is not None else 2
+    """A number can be checked by hand, a place can be looked up; a worked-out yes or no only repeats the sentence above it,
+    and so does "kind of face mill 63: face mill"."""
+    is_number = isinstance(evidence.value, int | float) and not isinstance(evidence.value, bool)
+    repeats = f" {value(evidence.value).replace('_', ' ')} " in f" {evidence.name} "
+    if not is_number and (evidence.place is None or repeats):
+        return 2
+    return 1 if evidence.source == "assumed" else 0
 
 
 def question(missing: Missing, options: Options) -> str:

@@ -50,13 +50,14 @@ def test_short_evidence_shows_the_first_few_and_says_how_many_more_there_are():
 
 
 def test_numbers_and_what_can_be_looked_up_are_shown_before_a_worked_out_yes():
-    pieces = [Evidence("cuts", True, source="computed"), Evidence("kind", "tap", place=Place("t.yaml", 3))]
+    pieces = [Evidence("cuts", True, source="computed"), Evidence("kind of tap M8", "tap", place=Place("t.yaml", 3))]
+    pieces += [Evidence("THCHT", "C", place=Place("t.yaml", 4))]
     pieces += [Evidence("depth", 3.0, "mm"), Evidence("drills", True, source="computed")]
     pieces += [Evidence("strokes", 4), Evidence("n", 1.0)]
 
-    shown = rendered(replace(REVIEW, findings=(replace(DEEP_PECK, evidence=tuple(pieces)),)))
+    shown = " ".join(rendered(replace(REVIEW, findings=(replace(DEEP_PECK, evidence=tuple(pieces)),))).split())
 
-    assert "because  kind tap (t.yaml:3); depth 3 mm (record); strokes 4 (record); n 1" in shown
+    assert "because THCHT C (t.yaml:4); depth 3 mm (record); strokes 4 (record); n 1 (record); 3 more" in shown
 
 
 def test_an_undecided_finding_asks_its_question_and_says_where_to_write_the_answer():
