@@ -25,6 +25,11 @@ if TYPE_CHECKING:
 
 def build(execution: "Execution", binding: "Binding") -> Timeline:
     """The process of a program with its records: operations, holes, edges, fluid states and times."""
+    with np.errstate(invalid="ignore"):  # NaN stands for unknown in columns, and is meant to spread
+        return _build(execution, binding)
+
+
+def _build(execution: "Execution", binding: "Binding") -> Timeline:
     said = remarks(execution)
     cutting = cutting_rows(execution)
     parts = sections(execution, cutting, said)

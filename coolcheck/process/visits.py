@@ -78,17 +78,18 @@ def cycle_visits(execution: "Execution", sections: Sequence[Section], cutting: R
     axis = axis_of[index] if len(index) else np.zeros(0, np.int64)
     places = np.stack([holes.x, holes.y, holes.z]) if len(index) else np.zeros((3, 0))
     each = np.arange(len(index))
-    first_cut, last_cut = _cuts_within(cutting, holes.first.astype(np.int64), holes.last.astype(np.int64))
+    first, last = holes.first.astype(np.int64), holes.last.astype(np.int64)
+    first_cut, last_cut = _cuts_within(cutting, first, last)
     feeds = np.array([np.nan if cycle.feed is None else cycle.feed for cycle in cycles], dtype=float)
-    return Visits(
-        section=_section_of(sections, holes.first.astype(np.int64)),
+    found = Visits(
+        section=_section_of(sections, first),
         axis=axis,
         u=places[(axis + 1) % 3, each],
         v=places[(axis + 2) % 3, each],
         upper=np.maximum(top, bottom)[index],
         bottom=np.minimum(top, bottom)[index],
-        first=holes.first.astype(np.int64),
-        last=holes.last.astype(np.int64),
+        first=first,
+        last=last,
         first_cut=first_cut,
         last_cut=last_cut,
         block=holes.block.astype(np.int64),
@@ -98,6 +99,7 @@ def cycle_visits(execution: "Execution", sections: Sequence[Section], cutting: R
         diameter=np.full(len(index), np.nan),
         stroke_feed=feeds[index],
     )
+    return found.taken(np.flatnonzero(last >= first))  # a cycle that makes no move makes no hole
 
 
 def _cuts_within(cutting: Rows, first: Rows, last: Rows) -> tuple[Rows, Rows]:
