@@ -11,8 +11,13 @@ from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rules import load_rules
 
 
+def rules_like(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[str]:
+    """The rules that begin so, for a shell that completes."""
+    return [rule.id for rule in load_rules() if rule.id.startswith(incomplete)]
+
+
 @click.command("explain")
-@click.argument("rule", required=False, metavar="[RULE]")
+@click.argument("rule", required=False, metavar="[RULE]", shell_complete=rules_like)
 @click.option("--all", "all_pages", is_flag=True, help="The page of every rule.")
 @click.option("--facts", is_flag=True, help="Every fact that a rule may ask for: meaning, unit, where it comes from.")
 @choices.rules

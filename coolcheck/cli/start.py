@@ -15,9 +15,11 @@ from coolcheck.errors import CoolcheckError
 COULD_NOT_RUN = 2
 INTERRUPTED = 130  # as a shell reports SIGINT
 PIPE_CLOSED = 141  # as a shell reports SIGPIPE
+COMPLETION = "_COOLCHECK_COMPLETE"  # set by a shell that asks for completions
 
 COMMANDS = {
     "review": ("coolcheck.cli.review", "Review programs: what each edge really gets, and what to change."),
+    "folder": ("coolcheck.cli.folder", "Review every program in a folder, worst first."),
     "timeline": ("coolcheck.cli.timeline", "Show the operations of a program over time."),
     "holes": ("coolcheck.cli.holes", "Show what each tool does to each hole."),
     "demand": ("coolcheck.cli.demand", "Show the fluid each operation needs beside what arrives."),
@@ -65,6 +67,9 @@ def run(args: Sequence[str] | None = None) -> int:
         # Nobody reads on; what is still buffered goes nowhere, or the interpreter would complain at its end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return PIPE_CLOSED
+    except SystemExit as left:
+        # Nothing of ours leaves in this way: it is click at the end of a completion, or when nobody reads on.
+        return int(left.code or 0) if COMPLETION in os.environ else PIPE_CLOSED
     except OSError as fault:
         say(f"error: {fault.strerror or fault}{f': {fault.filename}' if fault.filename else ''}")
         return COULD_NOT_RUN

@@ -10,6 +10,9 @@ from io import TextIOWrapper
 from pathlib import Path
 from typing import TextIO
 
+from coolcheck.errors import InputError, Problem
+from coolcheck.place import Place
+
 PIPE_WIDTH = 80  # the same in every pipe and file, whatever the terminal it was started from
 NARROW, WIDE = 50, 120  # text wider than this is hard to read
 
@@ -47,6 +50,9 @@ def opened(output: Path | None) -> Iterator[TextIO]:
             sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace", newline="\n")
         yield sys.stdout
         return
+    if not output.parent.is_dir():
+        says = f"there is no folder {output.parent} to write into"
+        raise InputError(Problem(Place(str(output)), says, "make it, or name another"))
     handle, name = tempfile.mkstemp(dir=output.parent, prefix=f".{output.name}.")
     try:
         with open(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as file:

@@ -121,16 +121,12 @@ def question(missing: Missing, options: Options) -> str:
     return f"{escaped(missing.question)}{spot(missing, options)}"
 
 
-_NO_RECORD = ("program", "physics")  # where something may be missing that no record can tell
-
-
 def spot(missing: Missing, options: Options) -> str:
-    """Where the answer belongs, in brackets."""
+    """Where the answer belongs, in brackets; "" where a whole record is missing, or what no record can tell."""
     if missing.place is not None and missing.place.file:
         where = f"in {options.file(missing.place.file)}"
     else:
-        is_record = missing.field or missing.record not in _NO_RECORD
-        where = f"of {escaped(missing.record)}" if missing.record and is_record else ""
+        where = f"of {escaped(missing.record)}" if missing.record and missing.field else ""
     name = f"`{missing.field}`" if missing.field else ""
     inside = " ".join(part for part in (name, where) if part)
     return f" ({inside})" if inside else ""

@@ -1,3 +1,4 @@
+import os
 import subprocess
 import sys
 import time
@@ -115,6 +116,31 @@ def test_a_closed_pipe_is_quiet():
 
     assert process.wait() == 141
     assert shown == b""
+
+
+def test_a_pipe_that_is_closed_on_a_real_command_is_quiet(tmp_path):
+    program = tmp_path / "long.nc"
+    program.write_text("G21 G90 G94 F100.\n" + "G1 X1.\nX2.\n" * 20_000)
+    command = [sys.executable, "-m", "coolcheck", "trace", str(program)]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+    process.stdout.read(10)
+    process.stdout.close()
+    shown = process.stderr.read()
+    process.stderr.close()
+
+    assert process.wait() == 141
+    assert shown == b""
+
+
+@pytest.mark.parametrize(
+    ("words", "offered"), [("coolcheck re", "review"), ("coolcheck explain deep-hole", "deep-hole-with-flood-alone")]
+)
+def test_a_shell_can_complete_commands_and_rules(words, offered):
+    environ = {**os.environ, "_COOLCHECK_COMPLETE": "bash_complete", "COMP_WORDS": words, "COMP_CWORD": str(words.count(" "))}
+    done = subprocess.run([sys.executable, "-m", "coolcheck"], env=environ, capture_output=True, text=True)
+
+    assert done.returncode == 0
+    assert f"plain,{offered}\n" in done.stdout
 
 
 def test_a_lazy_group_knows_only_what_it_lists():

@@ -5,6 +5,7 @@ import stat
 import pytest
 
 from coolcheck.cli.streams import is_coloured, opened, text_width
+from coolcheck.errors import InputError
 
 
 class Terminal(io.StringIO):
@@ -55,6 +56,11 @@ def test_a_report_file_is_there_whole_or_not_at_all(tmp_path):
 
     assert target.read_text() == "before"
     assert os.listdir(tmp_path) == ["report.txt"]
+
+
+def test_a_folder_that_is_not_there_is_told(tmp_path):
+    with pytest.raises(InputError, match="there is no folder"), opened(tmp_path / "gone" / "report.txt"):
+        pass
 
 
 def test_a_report_file_is_utf8_with_line_feeds_and_usual_rights(tmp_path):

@@ -5,7 +5,7 @@ import pytest
 from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, ONE_PASS, OPEN, OPTIONS, PROGRAM, REVIEW
 
 from coolcheck.errors import Problem
-from coolcheck.known import Evidence
+from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
 from coolcheck.report import text
 from coolcheck.report.cells import width
@@ -138,6 +138,14 @@ def test_a_problem_with_an_excerpt_keeps_its_lines():
     shown = rendered(replace(BROKEN, problems=(problem,)))
 
     assert shown.startswith("rules/ours.yaml:3:9: error: no such fact\n    depht > 4\n    ^\n    do       say depth\n")
+
+
+def test_a_question_about_a_whole_record_needs_no_place_for_the_answer():
+    asked = replace(ONE_PASS, missing=(Missing("machine", "", "which machine runs this program?"),))
+
+    shown = rendered(replace(REVIEW, findings=(asked,)))
+
+    assert "    missing  which machine runs this program?\n" in shown
 
 
 def test_many_programs_end_in_one_line_together():
