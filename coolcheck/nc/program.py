@@ -193,8 +193,12 @@ class Program:
     def _labels(self) -> dict[str, int]:
         found: dict[str, int] = {}
         for index in self.unshaped.tolist():
-            for element in self.block(index).elements:
-                if isinstance(element, Label) or (isinstance(element, Flow) and element.kind == "sub"):
+            block = self.block(index)
+            calls = block.word("M") is not None or block.word("G") is not None  # `M98 <NAME>` calls, it names nothing here
+            for element in block.elements:
+                if isinstance(element, Label) and not (calls and element.name.startswith("<")):
+                    found.setdefault(element.name, index)
+                elif isinstance(element, Flow) and element.kind == "sub":
                     found.setdefault(element.name, index)
         return found
 

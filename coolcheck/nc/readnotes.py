@@ -40,7 +40,9 @@ class ReadingNotes:
     def _unread(self, part: Unread, block: int, address: str) -> None:
         affects = " ".join(letter for letter in "xyzabcf" if letter in (part.text + address).lower())
         text = part.text if len(part.text) <= _LONGEST else part.text[: _LONGEST - 3] + "..."
-        says = f"{text!r} cannot be read; expected: {', '.join(part.expected)}"
+        if not text:
+            affects = "position tool fluid"
+        says = f"{repr(text) if text else 'this block'} cannot be read; expected: {', '.join(part.expected)}"
         do = "mend it; until the next full position what depends on it is unknown"
         self._add(part, block, says, do, affects, f"{part.start}")
 

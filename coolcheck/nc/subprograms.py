@@ -79,18 +79,20 @@ class Subprograms:
     def _subprogram(self, step: Step) -> None:
         """M98: by number, plain or packed with a repeat count."""
         run, number = self._run, step.values.get("P", NAN)
-        if not math.isfinite(number):
-            self._missing(step.names.get("P", "whose number is not known"))
-            return
-        whole = round(number)
-        known = whole > 9999 and self._find(str(whole), quiet=True) is not None
-        target, packed = unpacked(whole, "L" in step.values, run.control.meaning.packed_calls, known)
+        target, packed = step.names.get("P", ""), 1
+        if not target:
+            if not math.isfinite(number):
+                self._missing("whose number is not known")
+                return
+            whole = round(number)
+            known = whole > 9999 and self._find(str(whole), quiet=True) is not None
+            target, packed = unpacked(whole, "L" in step.values, run.control.meaning.packed_calls, known)
         repeats = self._count(step) if "L" in step.values else packed
         found = self._find(target)
         if found is None or repeats == 0:
             return
         unit, start = found
-        entered = self._enter(Call("sub", unit, start, f"O{target}", run.index, repeats - 1), "M98")
+        entered = self._enter(Call("sub", unit, start, _shown(target), run.index, repeats - 1), "M98")
         at = step.values.get("Q", step.values.get("H", NAN))
         if entered and math.isfinite(at):
             run.jump_to_sequence(at)
@@ -196,7 +198,7 @@ class Subprograms:
             self._found[name] = self._read(name)
         found = self._found[name]
         if found is None and not quiet:
-            self._missing(f"O{name}" if name.isdigit() else name)
+            self._missing(_shown(name))
         return found
 
     def _read(self, name: str) -> tuple[Unit, int] | None:
@@ -264,6 +266,10 @@ class Subprograms:
             self._within_modal -= 1
         run.unit, run.index = self.current.unit, call.resume
         run.recorder.event("return", run.control.block, value=call.name)
+
+
+def _shown(name: str) -> str:
+    return f"O{name}" if name.isdigit() else name
 
 
 def without_call_words(step: Step) -> Step:

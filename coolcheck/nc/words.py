@@ -14,6 +14,7 @@ from coolcheck.nc.shapes import NO_SHAPE
 
 AXES = "XYZABCUVW"
 MOTION_LETTERS = frozenset("XYZFIJKR")
+FOREIGN = 3  # letters without a number in a block that show that it is another language
 MOTION_CODES = frozenset((0, 10, 20, 30))
 _NO_LETTERS: frozenset[str] = frozenset()
 
@@ -273,10 +274,26 @@ class _Elements:
         if not harmless and (letters - set(AXES + "IJKRFSTQPN") or not (letters or follows_stray)):
             self._step.doubtful = True
 
+    def _forget(self, strays: list[Word]) -> None:
+        """A block in another language: it may have moved anything, and no number in it can be trusted."""
+        texts = ("a word-address block: a letter and a number for each word",)
+        self._unread = [Unread("", strays[0].start, strays[-1].end, texts)]
+        self._values = {"X": math.nan, "Y": math.nan, "Z": math.nan}
+        self._dynamic, self._repeated, self._names = [], [], {}
+        self._step.doubtful = True
+
     def close(self) -> None:
         """Hands over what was taken."""
         step = self._step
         step.gs, step.ms = tuple(self._gs), tuple(self._ms)
+        strays = [part for part in self._unread if isinstance(part, Word)]
+        if len(strays) >= FOREIGN:
+            self._forget(strays)
+            step.gs = step.ms = ()
+        for label in [s for s in self._statements if isinstance(s, Label) and s.name.startswith("<")]:
+            if step.gs or step.ms:  # `M98 <NAME>`: the name of what is called, not of this program
+                self._names["P"] = label.name
+                self._statements.remove(label)
         step.values = step.lengths = step.fixed = self._values
         step.bare = frozenset(self._bare)
         step.dynamic = tuple(self._dynamic)

@@ -174,3 +174,10 @@ def test_a_huge_file_is_no_subprogram(tmp_path: Path) -> None:
     (tmp_path / "O1.nc").write_text("X1.\nM99\n")
 
     assert Library([tmp_path], most_bytes=3).find("1") is None
+
+
+def test_a_program_called_by_its_name(tmp_path: Path) -> None:
+    (tmp_path / "POCKET.nc").write_text("<POCKET>\nX5.\nM99\n")
+
+    assert xs("M98 <POCKET>\nX9.\nM30", search=Library([tmp_path])) == [5, 9]
+    assert xs("M98 <SUB> L2\nX9.\nM30\n<SUB>\nG91 X1.\nM99\n", start=(0.0, 0.0, 0.0)) == [1, 2, 11]

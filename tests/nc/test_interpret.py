@@ -433,3 +433,13 @@ def test_behind_an_alarm_nothing_is_called_unreachable() -> None:
 
 def test_a_jump_to_the_top_passes_the_program_number_again() -> None:
     assert xs("O1234\nN1 #1=#1+1\nX#1\nIF[#1LT3]GOTO5\nM30\nN5 GOTO 1") == [1, 2, 3]
+
+
+@pytest.mark.parametrize("block", ["CYCL DEF 200", "TOOL CALL 5 Z S1000", "L CYCLE [NAME=A]", "FEED ON F200"])
+def test_a_block_in_another_language_is_told_as_one_fault_and_makes_the_position_unknown(block: str) -> None:
+    e = run(SAFE + f"S100 M3\nG0 X1. Y1. Z1.\nG1 Z0 F100\n{block}\nG1 X2.\nM30")
+
+    assert ends(e)[-2:] == [("f", None, None, None), ("f", 2, None, None)]
+    assert (e.moves.feed[-1], e.modal(3).rpm) == (100, 100)
+    (note,) = e.notes
+    assert (note.id, note.affects, note.count) == ("unreadable-block", ("position", "tool", "fluid"), 1)
