@@ -30,11 +30,11 @@ _PECKS = (73, 83)
 class Demands:
     """What the records ask of a rewrite.
 
-    recipes : by T number, for every tool whose preconditions are all yes; codes : what they mean on this machine
+    recipes : by canned-cycle hole, for every hole whose preconditions are all yes; codes : what they mean on this machine
     """
 
     machine: "Record"
-    recipes: Mapping[int | None, Recipe]
+    recipes: Mapping[int, Recipe]
     codes: Codes
 
 
@@ -92,7 +92,7 @@ class _Judge:
     def _hole(self, one: OnePass) -> Iterator[Mismatch]:
         holes = self.before.cycle_holes
         cycle = self.before.cycles[int(holes.cycle[one.hole])]
-        recipe = self.demands.recipes.get(one.tool)
+        recipe = self.demands.recipes.get(one.hole)
         first, last = self._new_rows[one.hole]
         place = self.before.place(int(holes.block[one.hole]))
         new_place = self.after.place(int(self.after.moves.block[first]))
@@ -100,7 +100,7 @@ class _Judge:
         def no(says: str) -> Mismatch:
             return Mismatch(f"the hole may not be drilled so: {says}", place, new_place)
 
-        if recipe is None or self.before.modal(int(holes.first[one.hole])).tool != one.tool:
+        if recipe is None or one.tool != recipe.tool or self.before.modal(int(holes.first[one.hole])).tool != one.tool:
             yield no("the records do not allow this tool to drill it in one pass")
             return
         if cycle.code not in _PECKS:
@@ -164,7 +164,8 @@ class _Judge:
         if rpm is None or rpm > entry.speed * (1 + _NEAR):
             yield "the spindle turns faster in the entry than the record says"
         for step in steps:
-            if step.said is not None and step.said.code == "G4" and step.said.seconds < recipe.build_up - _NEAR:
+            is_dwell = step.said is not None and step.said.code == "G4"
+            if is_dwell and step.said is not None and not recipe.build_up - _NEAR <= step.said.seconds <= LONGEST_DWELL:
                 yield "the dwell is shorter than the fluid takes to build up its pressure"
             if step.said is not None and step.said.code == recipe.on.code and step.said.words != recipe.on.words:
                 yield "the fluid is not turned on by the code of the record"
@@ -217,10 +218,14 @@ class _Judge:
             place = self.before.place(int(self.before.moves.block[min(speed.row, len(self.before.moves) - 1)]))
             if ((self.before.moves.kind[rows] != Kind.RAPID) & ~marks[rows]).any():
                 yield Mismatch(f"the speed {speed.rpm:g} also serves cuts that are not converted", place)
-            recipe = self.demands.recipes.get(speed.tool)
-            entry = recipe.entry.speed if recipe is not None and recipe.entry is not None else None
-            if recipe is None or not (abs(speed.rpm - recipe.rpm) <= KEEP * recipe.rpm or speed.rpm == entry):
+            recipes = [self.demands.recipes[one.hole] for one in self.declared.holes if one.hole in self.demands.recipes]
+            if not any(_is_speed_of(speed.rpm, recipe) for recipe in recipes if recipe.tool == speed.tool):
                 yield Mismatch(f"the speed {speed.rpm:g} is not the record's", place)
+
+
+def _is_speed_of(rpm: float, recipe: Recipe) -> bool:
+    entry = recipe.entry.speed if recipe.entry is not None else None
+    return abs(rpm - recipe.rpm) <= KEEP * recipe.rpm or rpm == entry
 
 
 def _shape(step: Step) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from coolcheck.nc.blocks import Skip
 from coolcheck.nc.dialect import DEFAULT, Dialect, load_dialect
-from coolcheck.nc.interpret import Search, interpret
+from coolcheck.nc.interpret import interpret
 from coolcheck.nc.library import Library
 from coolcheck.nc.limits import Limits
 from coolcheck.nc.moves import Execution, Note
@@ -47,7 +47,7 @@ class Bench:
         return frozenset(code.value for code in stated if code.is_known)
 
     @property
-    def search(self) -> Search:
+    def search(self) -> Library:
         """Where subprograms in other files are looked for."""
         return Library(self.binding.search_folders)
 

@@ -114,7 +114,8 @@ class _Rows:
 
     def _step(self, step: Step, axis: str, height: float, entry: int, last: int, ways: int) -> float:
         if step.act == CODE:
-            assert step.said is not None
+            if step.said is None:
+                raise NotAllowed("a hole has a step that says no code")
             self.said.append(_Said(self._count, step.said, ways == 0))
             return height
         if step.act not in (FEED, RAPID):
@@ -146,9 +147,9 @@ class _Rows:
 
     def moved(self, row: int, what: str) -> int:
         """Where a row of the original comes to stand. Raises NotAllowed inside a hole whose pecks are gone."""
-        new = int(self.new_row[row])
+        new = int(self.new_row[row]) if 0 <= row < len(self.new_row) else NOWHERE
         if new == NOWHERE:
-            raise NotAllowed(f"{what} lies between the pecks of a hole that is to be drilled in one pass")
+            raise NotAllowed(f"{what} lies between the pecks of a hole that is to be drilled in one pass, or outside the program")
         return new
 
 

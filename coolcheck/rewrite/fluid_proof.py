@@ -138,7 +138,7 @@ class _Proof:
         running = self._running()
         waited = np.cumsum([0.0] + [event.seconds if event.kind == "dwell" else 0.0 for event in self.after.events])
         for one in self.declared.holes:
-            recipe = self.demands.recipes.get(one.tool)
+            recipe = self.demands.recipes.get(one.hole)
             if recipe is None:
                 continue
             row = self._last_stroke(one.hole)
@@ -164,7 +164,7 @@ class _Proof:
         """Behind the last converted hole before each stop."""
         lasts: dict[int, tuple[int, Recipe]] = {}
         for one in self.declared.holes:
-            recipe = self.demands.recipes.get(one.tool)
+            recipe = self.demands.recipes.get(one.hole)
             index = bisect_right(rows, self._last_stroke(one.hole))
             stop = next((i for i in range(index, len(rows)) if self.after.events[i].kind in STOPS), None)
             if stop is not None and recipe is not None and index >= lasts.get(stop, (0, recipe))[0]:

@@ -4,11 +4,11 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from coolcheck.known import Known, Missing, combined, known, unknown
-from coolcheck.place import Place
+from coolcheck.known import Known, combined
 from coolcheck.process.facts import FACTS
-from coolcheck.process.model import HoleStep, Operation, Timeline
+from coolcheck.process.model import MODES, HoleStep, Operation, Timeline
 from coolcheck.rewrite.differences import Said
+from coolcheck.rewrite.machine_codes import code_that
 from coolcheck.rewrite.recipe import Recipe, SlowEntry
 
 if TYPE_CHECKING:
@@ -30,7 +30,8 @@ class DrillingNumbers:
         supply = self.machine.entry("supplies", "through_tool")
         self.build_up, self.decay = supply.field("build-up time"), supply.field("decay time")
         self.needs_spindle = supply.field("needs spindle")
-        self.on, self.off = self._code("on"), self._code("off")
+        self.on = code_that(self.machine, "on", ["through_tool"])
+        self.off = code_that(self.machine, "off", ["through_tool"], MODES)
         self.needs_pilot = self.tool.field("drilling.pilot")
 
     def recipe(self) -> Recipe:
@@ -94,33 +95,6 @@ class DrillingNumbers:
             self.tool.field("top speed"),
         )
         return combined(lambda *speeds: min(speeds) * 60.0, wanted, *limits)
-
-    def _code(self, turns: str) -> Known[Said]:
-        """The code of the machine record that turns through-tool fluid on or off, and nothing else where there is a choice."""
-        found: list[tuple[int, bool, int, Section]] = []
-        for entry in self.machine.entries("codes"):
-            modes = entry.field(turns)
-            other = entry.field("off" if turns == "on" else "on")
-            if modes.is_known and "through_tool" in modes.value and not other.is_known and _is_pure(entry):
-                found.append((len(modes.value), entry.field("with").is_known, len(found), entry))
-        best = min(found, key=lambda one: one[:3], default=None)
-        if best is None or (turns == "on" and best[0] > 1):
-            question = f"which code turns {turns} the fluid through the tool, and nothing else, on this machine?"
-            place = Place(self.machine.file) if self.machine.is_present else None
-            return unknown(Missing(f"machine {self.machine.name}".strip(), "codes", question, place))
-        return known(_said(best[3]), *best[3].field("code").evidence)
-
-
-def _is_pure(entry: "Section") -> bool:
-    """Does the code do nothing besides."""
-    means = entry.field("means")
-    return not entry.field("spindle").is_known and (not means.is_known or means.value == "nothing")
-
-
-def _said(entry: "Section") -> Said:
-    beside = entry.field("with")
-    words = ((beside.value[:1].upper(), float(beside.value[1:])),) if beside.is_known else ()
-    return Said(str(entry.field("code").value).upper(), words)
 
 
 def shown(said: Said) -> str:

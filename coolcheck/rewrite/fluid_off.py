@@ -1,0 +1,86 @@
+"""Fluid off, and run out, before the tool changes, the program stops or ends."""
+
+from collections.abc import Sequence
+
+from coolcheck.nc.moves import Kind
+from coolcheck.process.model import MODES
+from coolcheck.process.moments import commands, table
+from coolcheck.rewrite.differences import Said
+from coolcheck.rewrite.draft import stops_between
+from coolcheck.rewrite.layout import Position
+from coolcheck.rewrite.machine_codes import codes_that_turn_off
+from coolcheck.rewrite.mender import ENOUGH, Mender, NotKnown
+from coolcheck.rewrite.refusal import CannotPlan
+from coolcheck.rewrite.targets import Target
+from coolcheck.rewrite.through_tool import dwells
+
+
+def off_before_pause(mender: Mender, target: Target) -> None:
+    """Every fluid that the program has left on is turned off before the tool changes or the program stops."""
+    for pause in target.pauses:
+        stated = commands(mender.timeline).before_event(pause)
+        running = [mode for mode in MODES if stated[mode].is_yes]
+        if running:
+            _turn_off(mender, pause, running, [mode for mode in MODES if stated[mode].is_no])
+            _on_again(mender, pause, running)
+        else:
+            _drain(mender, pause)
+
+
+def _turn_off(mender: Mender, pause: int, running: Sequence[str], harmless: Sequence[str]) -> None:
+    event = mender.events[pause]
+    codes = codes_that_turn_off(mender.timeline.binding.machine, running, harmless)
+    if not codes.is_known:
+        raise NotKnown("the code that turns the fluid off is not known", codes.missing)
+    says: list[Said | float] = list(codes.value)
+    if "through_tool" in running and event.kind == "tool_change":
+        says.append(mender.needed(mender.supply("through_tool", "decay time"), "how long the fluid runs out is not known"))
+    cut = mender.draft.layout.last_cut(event.row)
+    reason = f"fluid off before {event.code}, whatever the machine does by itself"
+    mender.insert(_clear_of(mender, cut, pause), mender.behind_cut(cut, pause), says, reason)
+
+
+def _clear_of(mender: Mender, cut: int, pause: int) -> Position:
+    """The moment when the tool is out of its last cut: behind the whole of a hole, else behind the first rapid."""
+    layout, execution = mender.draft.layout, mender.draft.layout.execution
+    before = layout.before_event(pause)
+    if cut < 0:
+        return before
+    if execution.moves.cycle[cut] >= 0:
+        return min(layout.after_move(int(execution.cycle_holes.last[int(execution.moves.cycle[cut])])), before)
+    if cut + 1 < before.row and execution.moves.kind[cut + 1] == Kind.RAPID:
+        return min(layout.after_move(cut + 1), before)
+    return before
+
+
+def _on_again(mender: Mender, pause: int, running: Sequence[str]) -> None:
+    """What the next cut had from before, without saying so, is turned on again for it."""
+    layout = mender.draft.layout
+    cut = layout.next_cut(mender.events[pause].row)
+    if cut >= len(layout.execution.moves):
+        return
+    state = table(mender.timeline).at(cut)
+    between = mender.events[pause : layout.before_move(cut).event]
+    kept = [m for m in running if state[m].is_yes and not any(m in mender.codes.turns(e, "on") for e in between)]
+    if not kept:
+        return
+    says = mender.with_build_up(mender.on_codes(kept), kept)
+    mender.insert(mender.approach(cut), mender.leads_to(cut, kept), says, "fluid on again: the next cut had it from before")
+
+
+def _drain(mender: Mender, pause: int) -> None:
+    """The fluid is off in time but not long enough before: a dwell lets it run out."""
+    layout = mender.draft.layout
+    off = next((i for i in range(pause - 1, -1, -1) if "through_tool" in mender.codes.turns(mender.events[i], "off")), None)
+    if off is None or stops_between(layout, layout.after_event(off), layout.before_event(pause)):
+        raise CannotPlan("there is no code that turns the through-tool fluid off before")
+    decay = mender.needed(mender.supply("through_tool", "decay time"), "how long the fluid runs out is not known")
+    missing = decay - dwells(mender.events[off:pause])
+    if missing <= ENOUGH:
+        return
+    moment = mender.end_of_block(off)
+
+    def fits(found: Position) -> bool:
+        return off < found.event <= pause and not stops_between(layout, layout.after_event(off), found)
+
+    mender.insert(moment, fits, [missing], "time for the fluid to run out of the spindle before the tool change")

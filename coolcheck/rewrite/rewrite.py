@@ -1,0 +1,182 @@
+"""Rewrites a program: stage by stage, each planned, made, run again and proved before the next, until nothing is left to mend."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from coolcheck.errors import RewriteRefused
+from coolcheck.judge.process_words import process_words
+from coolcheck.judge.rule import Rule
+from coolcheck.judge.rules import load_rules
+from coolcheck.nc.moves import Note
+from coolcheck.process.facts_operation import steps_of
+from coolcheck.process.model import Timeline
+from coolcheck.rewrite.bench import Bench, dark_notes, skip_settings
+from coolcheck.rewrite.differences import Differences
+from coolcheck.rewrite.edit import Edit, apply, is_effective
+from coolcheck.rewrite.plan import Planned, Run, demands_of, plan
+from coolcheck.rewrite.preconditions import Preconditions, preconditions
+from coolcheck.rewrite.prove import Proof, ProofFailed, prove
+from coolcheck.rewrite.refusal import Refusal
+from coolcheck.rewrite.targets import Choice, Target, targets
+
+# Codes first become those of this machine, unneeded fluid goes, holes are converted; what is then still missing comes in.
+ORDER = (
+    "machine_code",
+    "fluid_off_unneeded",
+    "edge_regime",
+    "single_pass",
+    "fluid_before_cut",
+    "build_up_dwell",
+    "fluid_off_before_change",
+)
+MOST_ROUNDS = 4  # the second round is there to see that nothing is left; a mend that wakes another needs a third
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One proved step: `edits` lead from the program of hash `before` to that of hash `after`.
+
+    differences : what is declared, for each setting of the block-skip switches; proofs : of each of them
+    """
+
+    mend: str
+    before: str
+    after: str
+    edits: tuple[Edit, ...]
+    differences: tuple[tuple[frozenset[int], Differences], ...]
+    proofs: tuple[Proof, ...]
+    conditions: tuple[Preconditions, ...]
+
+
+@dataclass(frozen=True)
+class Rewrite:
+    """A program and what becomes of it. `result` is `original` when there is nothing to mend, or nothing that may be."""
+
+    name: str
+    original: bytes
+    result: bytes
+    stages: tuple[Stage, ...]
+    refusals: tuple[Refusal, ...]
+    before: Timeline
+    after: Timeline
+
+    @property
+    def is_changed(self) -> bool:
+        """Is anything rewritten."""
+        return self.original != self.result
+
+
+def rewrite(
+    data: bytes, name: str, bench: Bench, choice: Choice, today: date, rules: Sequence[Rule] | None = None
+) -> Rewrite:
+    """The rewritten program, proved. Raises ProofFailed when a plan does not prove, RewriteRefused when nothing can be proved."""
+    book = rules if rules is not None else load_rules(bench.binding.rules_folders, process_words(today))
+    work = _Work(name, bench, choice, today, book)
+    return work.rewritten(data)
+
+
+class _Work:
+    def __init__(self, name: str, bench: Bench, choice: Choice, today: date, rules: Sequence[Rule]) -> None:
+        self.name, self.bench, self.choice, self.today, self.rules = name, bench, choice, today, rules
+        self.stages: list[Stage] = []
+        self.refusals: list[Refusal] = []
+        self.mended: set[tuple[str, str, int | None]] = set()
+
+    def rewritten(self, original: bytes) -> Rewrite:
+        data = original
+        run = first = self._run(data, self.bench.block_skip)
+        if first.execution.program.source.is_transcoded:
+            raise RewriteRefused(f"{self.name}: error: this program is written in UTF-16; save it as plain text first")
+        dark = list(dark_notes(first.execution))
+        if dark:
+            refusals = tuple(_too_dark(note) for note in dark)
+            return Rewrite(self.name, original, original, (), refusals, first.timeline, first.timeline)
+        for _ in range(MOST_ROUNDS):
+            data_before = data
+            data, run = self._round(data, run)
+            if data == data_before:
+                return Rewrite(
+                    self.name, original, data, tuple(self.stages), tuple(self.refusals), first.timeline, run.timeline
+                )
+        raise RewriteRefused(f"{self.name}: error: the rewrite does not come to an end; nothing was written")
+
+    def _run(self, data: bytes, skip: frozenset[int]) -> Run:
+        program = self.bench.program(data, self.name)
+        return Run.of(self.bench.timeline(self.bench.run(program, skip)))
+
+    def _round(self, data: bytes, run: Run) -> tuple[bytes, Run]:
+        """Every mend once, in order; each on what the one before has left."""
+        self.refusals = []
+        wanted = self._targets(run)
+        finished: set[tuple[str, str, int | None]] = set()
+        for mend in ORDER:
+            planned = plan(mend, run, wanted, self.choice)
+            self.refusals += planned.refusals
+            finished |= {(target.mend, target.rule, target.tool) for target in planned.mended}
+            edits = tuple(edit for edit in planned.edits if is_effective(data, edit))
+            if edits:
+                data, run = self._stage(mend, data, run, planned, edits)
+                wanted = self._targets(run)
+        self.mended |= finished
+        return data, run
+
+    def _targets(self, run: Run) -> tuple[Target, ...]:
+        """What is to be mended now. What was mended in an earlier round and is found again is not tried twice."""
+        found = targets(run.timeline, self.rules, self.today, self.choice)
+        again = [target for target in found if (target.mend, target.rule, target.tool) in self.mended]
+        self.refusals += [_again(target) for target in again]
+        return tuple(target for target in found if target not in again)
+
+    def _stage(self, mend: str, data: bytes, run: Run, planned: Planned, edits: tuple[Edit, ...]) -> tuple[bytes, Run]:
+        new = apply(data, edits)
+        after = self._run(new, self.bench.block_skip)
+        declared, proofs = [], []
+        for skip in skip_settings(run.execution.program, self.bench.block_skip):
+            is_base = skip == skip_settings(run.execution.program, self.bench.block_skip)[0]
+            old = run if is_base else self._run(data, skip)
+            own = planned if is_base else self._same_edits(mend, old, planned, skip)
+            there = after if is_base else self._run(new, skip)
+            proofs.append(prove(old.execution, there.execution, own.differences, demands_of(old), skip))
+            declared.append((skip, own.differences))
+        _still_certain(after, planned)
+        self.stages.append(Stage(mend, _hash(data), _hash(new), edits, tuple(declared), tuple(proofs), planned.conditions))
+        return new, after
+
+    def _same_edits(self, mend: str, run: Run, planned: Planned, skip: frozenset[int]) -> Planned:
+        """The plan under other switches: it must ask for the very same edits."""
+        own = plan(mend, run, self._targets(run), self.choice)
+        if own.edits != planned.edits:
+            switches = ", ".join(str(switch) for switch in sorted(skip)) or "none"
+            raise RewriteRefused(
+                f"{self.name}: error: with block-skip switches {switches} on, other edits would be needed; nothing was written\n"
+                f"    do       leave this mend out (--skip {mend}), or take the skipped blocks out of what it changes"
+            )
+        return own
+
+
+def _still_certain(after: Run, planned: Planned) -> None:
+    """Everything that was certain before the holes were converted is certain of the new program too."""
+    tools = {found.operation.tool for found in planned.conditions}
+    for operation in after.timeline.operations:
+        if operation.tool not in tools or not operation.holes:
+            continue
+        found = preconditions(operation, steps_of(operation, after.timeline), after.timeline)
+        if not found.whole.is_yes:
+            wrong = next(condition for condition in found.conditions if not condition.truth.is_yes)
+            raise ProofFailed(f"{operation.place}: error: after the rewrite this is not certain any more: {wrong.says}")
+
+
+def _too_dark(note: Note) -> Refusal:
+    says = f"nothing is rewritten in a program of which this is not known: {note.says} [{note.id}]"
+    return Refusal(note.place, "", None, says, (), (), note.do)
+
+
+def _again(target: Target) -> Refusal:
+    says = f"the mend did not end it: {target.says} [{target.rule}]"
+    return Refusal(target.where, target.mend, target.tool, says, target.missing, target.evidence, "mend it by hand")
+
+
+def _hash(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()
