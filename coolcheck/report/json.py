@@ -54,8 +54,7 @@ def program(review: Review, options: Options) -> dict[str, Any]:
         "reviewed": review.is_reviewed,
         "problems": [problem_entry(problem, options) for problem in review.problems],
         "records": [
-            {"kind": bound.kind, "name": bound.name or None, "file": options.file(bound.file) or None}
-            for bound in review.bound
+            {"kind": bound.kind, "name": bound.name or None, "file": options.file(bound.file) or None} for bound in review.bound
         ],
         "totals": asdict(review.totals) if review.totals is not None else None,
         "unattended": {

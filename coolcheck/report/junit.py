@@ -55,9 +55,7 @@ def case(node: Element, name: str, title: str) -> Element:
     return SubElement(node, "testcase", classname=name, name=title, file=name)
 
 
-def rule_case(
-    node: Element, found: Sequence[Finding], failing: Sequence[Finding], review: Review, options: Options
-) -> None:
+def rule_case(node: Element, found: Sequence[Finding], failing: Sequence[Finding], review: Review, options: Options) -> None:
     """Fails when a finding counts; what does not count is told, and skipped when it could not be decided."""
     if not found:
         return

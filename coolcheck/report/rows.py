@@ -108,7 +108,7 @@ class Totals:
 
 
 def tool_name(tool: int | None) -> str:
-    """ "T12"; "" where no tool is known."""
+    """The tool as people write it: T12; "" where none is known."""
     return "" if tool is None else f"T{tool}"
 
 

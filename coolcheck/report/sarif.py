@@ -96,9 +96,7 @@ def fingerprints(findings: Iterable[Finding]) -> list[str]:
     return marks
 
 
-def result(
-    finding: Finding, review: Review, index: int, mark: str, fix: Fix | None, options: Options
-) -> dict[str, Any]:
+def result(finding: Finding, review: Review, index: int, mark: str, fix: Fix | None, options: Options) -> dict[str, Any]:
     """A finding as a result."""
     holds = finding.verdict == "holds"
     entry: dict[str, Any] = {
@@ -173,9 +171,7 @@ def fix_entry(fix: Fix, options: Options) -> dict[str, Any]:
         changes.setdefault(uri(place.file, options), []).append(edit)
     return {
         "description": {"text": fix.says},
-        "artifactChanges": [
-            {"artifactLocation": {"uri": at}, "replacements": edits} for at, edits in changes.items()
-        ],
+        "artifactChanges": [{"artifactLocation": {"uri": at}, "replacements": edits} for at, edits in changes.items()],
     }
 
 

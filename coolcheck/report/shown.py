@@ -59,7 +59,7 @@ def duration(seconds: float | None) -> str:
 
 
 def truth(answer: Known[bool]) -> str:
-    """"yes", "no" or "unknown"."""
+    """The answer in a word: yes, no or unknown."""
     return value(answer.value) if answer.is_known else "unknown"
 
 

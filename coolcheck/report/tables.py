@@ -51,10 +51,7 @@ def narrowest(column: Column) -> int:
 
 def row_lines(row: Sequence[str], columns: Sequence[Column], widths: Sequence[int]) -> Iterator[str]:
     """The lines of one row."""
-    cells = [
-        [line for part in cell.split("\n") for line in wrapped(part, wide)]
-        for cell, wide in zip(row, widths, strict=True)
-    ]
+    cells = [[line for part in cell.split("\n") for line in wrapped(part, wide)] for cell, wide in zip(row, widths, strict=True)]
     for at in range(max(len(lines) for lines in cells)):
         parts = [
             padded(lines[at] if at < len(lines) else "", wide, column.right)
