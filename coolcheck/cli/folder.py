@@ -17,7 +17,7 @@ from coolcheck.folder.find import PATTERNS, find_programs
 from coolcheck.folder.many import Done, review_many, sorted_by_name
 from coolcheck.folder.one import Settings
 from coolcheck.folder.watch import changed_programs
-from coolcheck.report import FORMATS
+from coolcheck.report import FORMATS, html
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review, exit_code
 
@@ -34,7 +34,13 @@ from coolcheck.report.review import Review, exit_code
 @click.option(
     "--format", "form", type=click.Choice(list(FORMATS)), default="summary", show_default=True, help="How to write the reviews."
 )
-@choices.output
+@click.option(
+    "--output",
+    "-o",
+    type=click.Path(path_type=Path),
+    help="Write to this file instead of stdout. With --format html, a name that does not end in .html is a folder: an index "
+    "and a page for each program.",
+)
 @choices.fail_on
 @choices.undecided
 @choices.evidence
@@ -65,6 +71,7 @@ def command(
     Example:
       coolcheck folder posted/ --format sarif --output review.sarif
     """
+    pages = is_folder(form, output)
     settings = choices.settings(job, dialect, rules=rules, today=choices.day(today), starting_line=starting_line)
     options = choices.report_options(evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output)
     cache = Cache(cache_file() if is_cached else None, say)
@@ -76,9 +83,23 @@ def command(
             reviews = sorted_by_name(shown(folder, named, settings, cache, count, executor))
     finally:
         cache.close()
-    with opened(output) as out:
-        FORMATS[form].render(reviews, out, options)
+    if pages and output is not None:
+        html.write_folder(reviews, output, options)
+    else:
+        with opened(output) as out:
+            FORMATS[form].render(reviews, out, options)
     click.get_current_context().exit(exit_code(reviews, options))
+
+
+def is_folder(form: str, output: Path | None) -> bool:
+    """Is the output a folder of pages. Raises a usage error where a folder is named and the format is one file."""
+    if output is None or str(output) == "-":
+        return False
+    if form != html.NAME:
+        if output.is_dir():
+            raise click.BadParameter(f"{output} is a folder; --format {form} writes one file", param_hint="--output")
+        return False
+    return output.is_dir() or not (output.exists() or output.suffix.lower() in (".html", ".htm"))
 
 
 def shown(

@@ -28,6 +28,7 @@ MOST_STROKES = 200  # bottoms told of one step of a hole
 MOST_SECTIONS = 4  # holes shown from the side
 MOST_PASSAGES = 120  # of one edge
 COOLING = (0.0, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)  # moments of an idle time, squared: closer where it cools fast
+AFTERWARDS = 20.0  # seconds for which an edge is drawn cooling when it cuts no more
 QUENCHED = "edge above room when fluid comes"  # evidence of a quench that tells the temperature
 MOST_LINES = 400  # of the program, around what was found
 WHOLE = 120  # a program of so many lines is shown whole
@@ -50,7 +51,7 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A passage of an edge on the axis of the strips; `wet`: is fluid at it (yes, no, unknown).
+    """A passage of an edge on the axis of the strips; `wet`: is fluid at it (yes, no, unknown, or partly: it comes and goes).
 
     heat : "hundredths of a second,kelvin above room" from its start, to where the next passage begins; "" where not computed
     came_s, quench_k, stress : when fluid comes onto the hot edge, how far above room it then is, stress over strength;
@@ -222,7 +223,7 @@ def edge_row(edge: Edge, axis: "Axis", timeline: Timeline) -> EdgeRow:
     cuts = []
     for at, passage in enumerate(passages):
         following = passages[at + 1] if at + 1 < len(passages) else None
-        until = axis.begin(following.rows[0]) if following else axis.total
+        until = axis.begin(following.rows[0]) if following else min(axis.total, axis.end(passage.rows[1]) + AFTERWARDS)
         cuts.append(cut(passage, until, met.get(id(passage)), axis, timeline))
     return EdgeRow(edge.name, tuple(cuts), len(edge.passages) - len(passages))
 
@@ -234,13 +235,15 @@ def cut(passage: Passage, until: float, ratio: Known[float] | None, axis: "Axis"
     if came > start:  # fluid comes in its middle: from there on nothing is computed
         end = until = came
     idle = [share**2 * max(0.0, until - end) for share in COOLING]
-    rises = rises_after(passage, idle, timeline) if not passage.wet.is_yes else None
+    comes_and_goes = bool(passage.changes) and not passage.wet.is_yes
+    is_cold = passage.wet.is_yes or (comes_and_goes and came <= start)
+    rises = None if is_cold else rises_after(passage, idle, timeline)
     left = next((item.value for item in ratio.evidence if item.name == QUENCHED), None) if ratio is not None else None
     return Cut(
         operation=passage.operation.number,
         start_s=round(start, 3),
         end_s=round(axis.end(passage.rows[1]), 3),
-        wet=truth(passage.wet),
+        wet="partly" if comes_and_goes else truth(passage.wet),
         heat=heat_curve(end - start, idle, rises.value) if rises is not None and rises.is_known else "",
         is_quenched=ratio is not None,
         came_s=round(came, 3) if ratio is not None else None,

@@ -15,9 +15,9 @@ from coolcheck.report.holes import stroke_words, time_words
 from coolcheck.report.options import Options
 from coolcheck.report.pictures import bars, icons
 from coolcheck.report.pictures.heat import Heats, heats
-from coolcheck.report.pictures.plan import History, Plan, histories_of, plans, slenderness
+from coolcheck.report.pictures.plan import History, Plan, histories_of, plans, slenderness, without_place
 from coolcheck.report.pictures.section import section
-from coolcheck.report.pictures.states import State, chain_state, fluid_words, state_of
+from coolcheck.report.pictures.states import State, chain_state, commanded, fluid_words, state_of
 from coolcheck.report.pictures.time_picture import TimePicture, time_picture
 from coolcheck.report.review import Review
 from coolcheck.report.rows import ChainRow, OperationRow, StepRow, tool_name, words
@@ -71,7 +71,7 @@ class FindingView:
     because: tuple[str, ...]
     left_out: int
     also: str
-    missing: tuple[str, ...]
+    missing: tuple[tuple[str, bool], ...]
 
 
 @dataclass(frozen=True)
@@ -209,8 +209,8 @@ class Sheet:
             yield Cell(bound.kind, bound.name or "no record", self.options.file(bound.file) if bound.file else "")
         totals = self.review.totals
         if totals is not None:
-            yield Cell("machine time", duration(totals.cycle_s), clock_words(totals))
-            yield Cell("size", plural(totals.tools, "tool"), size_words(totals))
+            yield Cell("machine time", duration(totals.cycle_s), clock_words(totals).partition(" in all, ")[2])
+            yield Cell("size", plural(totals.tools, "tool"), size_words(totals).partition(", ")[2])
 
     @cached_property
     def first(self) -> tuple[Todo, ...]:
@@ -253,7 +253,7 @@ class Sheet:
             because=tuple(piece(item, self.review.program, self.options) for item in finding.evidence[:few]),
             left_out=max(0, len(finding.evidence) - few),
             also=self._lines(finding.also) if finding.also else "",
-            missing=tuple(f"{missing.question}{spot(missing, self.options)}" for missing in finding.missing),
+            missing=tuple((self.reason(missing), asks(missing)) for missing in finding.missing),
         )
 
     def _lines(self, places: Iterable[Place]) -> str:
@@ -279,7 +279,7 @@ class Sheet:
             state=state_of(row),
             fluid=fluid_words(row),
             figures=tuple(figures(row)),
-            chains=tuple(map(chain_view, row.chains)),
+            chains=tuple(map(chain_view, commanded(row))),
             bars=tuple(bar_views(row, need)) if need is not None else (),
             reasons=tuple(self._reasons(need)) if need is not None else (),
             marks=marks,
@@ -289,7 +289,7 @@ class Sheet:
 
     def _reasons(self, need: Need) -> Iterator[str]:
         for missing in need.missing[:MOST_REASONS]:
-            yield f"{missing.question}{spot(missing, self.options) if asks(missing) else ''}"
+            yield self.reason(missing)
         if len(need.missing) > MOST_REASONS:
             yield f"and {len(need.missing) - MOST_REASONS} more"
 
@@ -314,6 +314,11 @@ class Sheet:
         )
 
     @property
+    def without_place(self) -> int:
+        """How many holes are in no plan."""
+        return without_place(self._histories)
+
+    @property
     def histories_left_out(self) -> int:
         """How many histories are not listed."""
         return max(0, len(self._histories) - MOST_HISTORIES)
@@ -326,10 +331,10 @@ class Sheet:
     @cached_property
     def heats(self) -> Heats:
         """Edge temperatures."""
-        return heats(self.review.drawn)
+        return heats(self.review.drawn, self.review.operations)
 
     def reason(self, missing: Missing) -> str:
-        """Why something is not computed, and where an answer goes."""
+        """What is missing: a question with where its answer goes, or the reason why there is no number."""
         return f"{missing.question}{spot(missing, self.options) if asks(missing) else ''}"
 
     @cached_property
@@ -338,6 +343,8 @@ class Sheet:
         by_record: dict[tuple[str, str], list[tuple[str, str, str]]] = {}
         for question in self.review.questions:
             missing = question.missing
+            if not asks(missing):
+                continue
             file = self.options.file(missing.place.file) if missing.place is not None else ""
             rules = ", ".join(question.rules)
             by_record.setdefault((missing.record or "program", file), []).append((missing.question, missing.field, rules))
@@ -385,8 +392,8 @@ TROUBLE = ("shut", "unknown", "partly", "dry", "wet", "mist", "idle")  # which o
 
 
 def asks(missing: Missing) -> bool:
-    """Is this a question that a record can answer, or the reason why there is no number."""
-    return bool(missing.field)
+    """Is this a question that somebody can answer, or the reason why there is no number."""
+    return bool(missing.field) or missing.question.endswith("?")
 
 
 def figures(row: OperationRow) -> Iterator[tuple[str, str]]:

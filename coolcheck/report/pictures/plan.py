@@ -11,8 +11,8 @@ from coolcheck.report.pictures.svg import element, joined, picture, short
 from coolcheck.report.rows import HoleRow, OperationRow, StepRow
 from coolcheck.report.shown import number, plural
 
-WIDE, HIGH = 640.0, 460.0  # the most a plan takes
-MARGIN = 44.0
+WIDE, HIGH = 500.0, 360.0  # the most a plan takes
+MARGIN = 62.0
 LEAST_RADIUS, MOST_RADIUS = 5.5, 26.0
 MOST_HOLES = 700  # marks in a plan; more are thinned out
 FEW = 90  # holes up to which each carries its letter
@@ -39,7 +39,7 @@ class History:
 
 @dataclass(frozen=True)
 class Plan:
-    """One picture: the holes of one work offset seen along their axis."""
+    """One picture: the holes of one work offset seen along their axis. `left_out` lie too close to others to be drawn."""
 
     title: str
     svg: Markup
@@ -82,9 +82,16 @@ def plans(histories: Sequence[History], operations: Sequence[OperationRow]) -> t
     return tuple(plan(offset, axis, seen, state) for (offset, axis), seen in views.items() if axis in ACROSS)
 
 
+def without_place(histories: Sequence[History]) -> int:
+    """How many holes are in no plan, since it is not known where they are."""
+    return sum(
+        any(place(hole, axis) is None for axis in ACROSS.get(hole.axis, "?")) for history in histories for hole in history.holes
+    )
+
+
 def place(hole: HoleRow, axis: str) -> float | None:
     """Where a hole is along an axis."""
-    return {"x": hole.x_mm, "y": hole.y_mm, "z": hole.z_mm}[axis]
+    return {"x": hole.x_mm, "y": hole.y_mm, "z": hole.z_mm}.get(axis)
 
 
 def at(hole: HoleRow, axis: str) -> float:
@@ -101,7 +108,6 @@ def plan(offset: str, axis: str, seen: list[tuple[History, HoleRow]], state: dic
     low, high = min(ups), max(ups)
     scale = min((WIDE - 2 * MARGIN) / max(right - left, 1e-9), (HIGH - 2 * MARGIN) / max(high - low, 1e-9), 12.0)
     wide, tall = (right - left) * scale + 2 * MARGIN, (high - low) * scale + 2 * MARGIN
-    wide = max(wide, 220.0)
     kept = thinned(marks, across, up, scale) if len(marks) > MOST_HOLES else marks
     body = [
         mark(history, hole, MARGIN + (at(hole, across) - left) * scale, tall - MARGIN - (at(hole, up) - low) * scale, scale,

@@ -11,9 +11,9 @@ from coolcheck.report.pictures.svg import element, joined, picture, points, shor
 from coolcheck.report.rows import StepRow, tool_name, words
 from coolcheck.report.shown import number, plural
 
-WIDE, HIGH = 250.0, 330.0
+WIDE, HIGH = 262.0, 310.0
 TOP, FOOT = 34.0, 20.0
-MIDDLE = 82.0
+MIDDLE = 70.0
 LEAST_WIDE = 20.0  # a slender hole is still drawn this wide; then it is said
 POINT = 0.3  # height of a drawn drill point over its diameter: between 118 and 140 degrees, a picture only
 POINTED = ("drill", "peck_drill", "chip_break_drill", "gun_drill", "spot", "chamfer")
@@ -28,7 +28,7 @@ def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State
     deepest = max(step.depth_mm or 0.0 for step in steps)
     widest = max(step.diameter_mm or 0.0 for step in steps)
     down = (HIGH - TOP - FOOT) / deepest
-    across = min(max(down, LEAST_WIDE / widest), 110.0 / widest)
+    across = min(max(down, LEAST_WIDE / widest), 96.0 / widest)
     mine = [one for one in bottoms if one.hole == history.holes[0].number]
     strokes = {one.step: [int(depth) / 100 for depth in one.depths.split()] for one in mine}
     order = sorted(steps, key=lambda step: -(step.diameter_mm or 0.0))
@@ -41,8 +41,9 @@ def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State
     ]
     scale = "to scale" if abs(across - down) < 0.02 * down else "drawn wider than it is"
     says = f"section of history {history.letter}, {scale}: " + "; ".join(step_words(step) for step in history.steps)
-    head = element("text", f"{history.letter}", x=6, y=20, class_="letter")
-    note = element("text", scale, x=28, y=20, class_="size")
+    most = max(map(len, strokes.values()), default=0)
+    head = element("text", history.letter, x=4, y=21, class_="letter")
+    note = element("text", f"{scale}, {plural(most, 'stroke')}" if most > 1 else scale, x=28, y=20, class_="size")
     size = f"0 0 {short(WIDE)} {short(HIGH)}"
     return picture(says, head, note, *parts, class_="section", viewBox=size, width=WIDE, height=HIGH)
 
@@ -77,7 +78,6 @@ def stroke_ticks(history: History, strokes: dict[int, list[float]], down: float,
     for depth in depths[:: max(1, len(depths) // MOST_TICKS)]:
         y = TOP + depth * down
         yield element("line", x1=MIDDLE - half - 9, x2=MIDDLE - half - 1, y1=y, y2=y, class_="stroke")
-    yield element("text", plural(len(depths), "stroke"), x=MIDDLE - half - 12, y=TOP + 14, text_anchor="end", class_="size")
 
 
 def callouts(history: History, down: float) -> Iterator[Markup]:

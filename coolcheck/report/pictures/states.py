@@ -26,7 +26,7 @@ STATES = {
     state.name: state
     for state in (
         State("wet", "wet", "liquid reaches the edge", "✓"),
-        State("partly", "partly wet", "some of it reaches the edge, some leaks on the way", "≈"),
+        State("partly", "in part", "some of it reaches the edge, or for some of the time", "≈"),
         State("mist", "mist or air", "mist, a minimum quantity or air reaches the edge", "✓"),
         State("shut", "shut out", "commanded, and does not reach the edge", "✕"),
         State("unknown", "not known", "nobody has told whether it reaches the edge", "?"),
@@ -47,9 +47,11 @@ def state_name(row: OperationRow) -> str:
         return "idle"
     if not row.fluid:
         return "dry"
-    if row.delivered != "yes":
-        return "shut" if row.delivered == "no" else "unknown"
     arriving = [chain.mode for chain in row.chains if chain.delivers == "yes"]
+    if row.delivered == "no":
+        return "partly" if arriving else "shut"
+    if row.delivered != "yes":
+        return "unknown"
     if any(mode in STREAMS for mode in arriving):
         return "wet"
     return "mist" if arriving else "partly"
@@ -66,12 +68,17 @@ def chain_state(chain: ChainRow) -> State:
 
 def fluid_words(row: OperationRow) -> str:
     """The fluid of an operation in a few words: "flood ✕ reach"."""
-    if not row.chains:
+    chains = commanded(row)
+    if not chains:
         return ", ".join(words(mode) for mode in row.fluid) or STATES[state_name(row)].word
     return ", ".join(
-        f"{words(chain.mode)} {chain_state(chain).mark}{' ' + words(chain.weakest) if chain.weakest else ''}"
-        for chain in row.chains
+        f"{words(chain.mode)} {chain_state(chain).mark}{' ' + words(chain.weakest) if chain.weakest else ''}" for chain in chains
     )
+
+
+def commanded(row: OperationRow) -> tuple[ChainRow, ...]:
+    """The chains of an operation but those that are known to be off."""
+    return tuple(chain for chain in row.chains if not (chain.links and chain.links[0].passes == "no"))
 
 
 def textures() -> Markup:

@@ -18,6 +18,7 @@ FOOT = 20  # the axis
 WIDTH = 820  # pixels the picture is taken to have when labels are given room
 LETTER = 6.3  # pixels of a letter
 TICKS = 9
+DENSE = 600  # points of a trace, were it as wide as the picture, from which on its line is thin
 NICE = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 36000, 86400)
 
 
@@ -90,8 +91,20 @@ def axis(total: float, height: float) -> Iterator[Markup]:
                 continue
             x = percent(seconds / total)
             anchor = "start" if at == 0 else "end" if seconds / total > 0.97 else "middle"
-            label = element("text", clock(seconds), x=x, y=height + 14, text_anchor=anchor)
+            label = element("text", moment(seconds, total), x=x, y=height + 14, text_anchor=anchor)
             yield element("g", element("line", x1=x, x2=x, y1=0, y2=height), label, class_=class_)
+
+
+def moment(seconds: float, total: float) -> str:
+    """A time on the axis: minutes and seconds, in a longer program hours and minutes.
+
+    >>> moment(75, 900), moment(5400, 9000)
+    ('1:15', '1 h 30')
+    """
+    if total < 3600:
+        return clock(seconds)
+    hours, minutes = divmod(round(seconds / 60), 60)
+    return f"{hours} h {minutes:02d}" if minutes else f"{hours} h"
 
 
 def step_for(total: float, ticks: int) -> float:
@@ -137,18 +150,20 @@ def strip_marks(row: OperationRow, strip: Strip, total: float, top: float) -> It
     x, width = percent(strip.start_s / total), percent(max(strip.seconds / total, 0.0015))
     yield element("rect", x=x, y=top + TRACE[0], width=width, height=TRACE[1] + BAND[1] + 1, class_="frame")
     if strip.points:
-        yield trace(strip, x, width, top + TRACE[0])
+        yield trace(strip, x, width, top + TRACE[0], strip.seconds / total)
     yield element("rect", x=x, y=top + BAND[0], width=width, height=BAND[1], class_=f"band fill-{state_of(row).name}")
 
 
-def trace(strip: Strip, x: str, width: str, top: float) -> Markup:
-    """Depth over time in a frame of its own, as deep as the operation goes."""
-    deepest = max(int(pair.split(",")[1]) for pair in strip.points.split())
+def trace(strip: Strip, x: str, width: str, top: float, share: float) -> Markup:
+    """Depth over time in a frame of its own, as deep as the operation goes; drawn thinner where it would be all ink."""
+    pairs = strip.points.split()
+    deepest = max(int(pair.split(",")[1]) for pair in pairs)
+    count = len(pairs)
     if not deepest:
         return Markup("")
     long = max(1, round(strip.seconds * 100))
     return element(
         "svg",
-        element("polyline", points=f"0,0 {strip.points} {long},0", class_="depth"),
+        element("polyline", points=f"0,0 {strip.points} {long},0", class_="depth dense" if count / share > DENSE else "depth"),
         x=x, y=top, width=width, height=TRACE[1], viewBox=f"0 0 {long} {round(deepest * 1.08)}", preserveAspectRatio="none",
     )  # fmt: skip
