@@ -351,8 +351,8 @@ class _Runner:
                 self._make(stroke)
             x, y, z = self._with_height(place, top)
             control.recorder.hole(x, y, z, first, self._series.cycle, self._block)
-            if control.recorder.rows > control.limits.max_moves:
-                return
+            if control.recorder.rows > control.limits.max_moves or control.recorder.rows == first:
+                return  # a hole without a move, at an unknown place and height: the repeats would be no other
 
     def _place(self) -> Point:
         """The next hole, at the height where the tool is."""

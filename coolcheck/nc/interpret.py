@@ -126,6 +126,7 @@ class Interpreter:
 
     def _within_bounds(self) -> bool:
         limits = self.limits
+        self.recorder.compact()
         if self._executed >= limits.max_blocks_executed:
             name, says = "loop-bound", f"{limits.max_blocks_executed} blocks have run and the program does not end"
         elif monotonic() - self._started > limits.max_seconds:

@@ -8,7 +8,7 @@ class Limits:
     """How far a program is followed.
 
     max_blocks_executed : blocks run, those of loops and subprograms counted each time
-    max_moves : rows of moves; a repeated cycle can make many from one block
+    max_moves : rows of moves, some 100 bytes each; a repeated cycle can make many from one block
     max_depth : subprogram and macro calls within each other; controls allow 4 to 10
     max_seconds : of computing time
     max_pecks : strokes of one hole
@@ -16,7 +16,7 @@ class Limits:
     """
 
     max_blocks_executed: int = 5_000_000
-    max_moves: int = 20_000_000
+    max_moves: int = 5_000_000
     max_depth: int = 32
     max_seconds: float = 120.0
     max_pecks: int = 10_000

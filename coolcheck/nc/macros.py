@@ -128,10 +128,7 @@ def combined(operands: Sequence[Evaluate], operators: Sequence[str], how: Arithm
 def _binary(operator: str, left: Evaluate, right: Evaluate, how: Arithmetic) -> Evaluate:
     if operator in ("EQ", "NE"):
         return _equality(left, right, how.same_within, operator == "NE")
-    if operator in ("AND", "OR", "XOR"):
-        work = (_BITS if how.logic == "bits" else _TRUTHS)[operator]
-    else:
-        work = _OPERATORS[operator]
+    work = (_BITS if how.logic == "bits" else _TRUTHS)[operator] if operator in ("AND", "OR", "XOR") else _OPERATORS[operator]
 
     def evaluate(variables: Variables) -> Value:
         a, b = left(variables) or 0.0, right(variables) or 0.0

@@ -196,9 +196,9 @@ class Program:
             block = self.block(index)
             calls = block.word("M") is not None or block.word("G") is not None  # `M98 <NAME>` calls, it names nothing here
             for element in block.elements:
-                if isinstance(element, Label) and not (calls and element.name.startswith("<")):
-                    found.setdefault(element.name, index)
-                elif isinstance(element, Flow) and element.kind == "sub":
+                if (isinstance(element, Label) and not (calls and element.name.startswith("<"))) or (
+                    isinstance(element, Flow) and element.kind == "sub"
+                ):
                     found.setdefault(element.name, index)
         return found
 

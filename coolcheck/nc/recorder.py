@@ -16,6 +16,7 @@ _COLUMNS = ("kind", "x", "y", "z", "x0", "y0", "z0", "feed", "block", "cycle", "
 _WIDTH = len(_COLUMNS)
 _TYPES: Mapping[str, type] = {"kind": np.uint8, "block": np.int32, "cycle": np.int32, "arc": np.int32}
 _ARC_WIDTH = 7
+_MANY = 100_000  # rows
 
 
 @dataclass
@@ -126,6 +127,11 @@ class Recorder:
         self._rows.extend(row)
         self.rows += 1 + len(moves)
         self._holes.extend((x, y, self.cycles[cycle].top, first, self.rows - 1, cycle, block))
+
+    def compact(self) -> None:
+        """Packs the rows written so far into columns, when there are many: they take less memory there."""
+        if len(self._rows) > _MANY * _WIDTH:
+            self._flush()
 
     def _flush(self) -> None:
         if self._rows:

@@ -302,3 +302,9 @@ def test_further_holes_of_a_series_are_what_their_blocks_are(dialect: str, head:
         assert getattr(short.moves, name).tolist() == pytest.approx(getattr(long.moves, name).tolist(), nan_ok=True)
     for name in ("x", "y", "z", "first", "last", "cycle", "block"):
         assert getattr(short.cycle_holes, name).tolist() == pytest.approx(getattr(long.cycle_holes, name).tolist(), nan_ok=True)
+
+
+def test_many_repeats_of_a_cycle_that_moves_nothing_cost_nothing() -> None:
+    e = run("G21 G17 G91 G94 G98\nG81 X1. L999999999 F100")
+
+    assert len(e.cycle_holes) < 5
