@@ -9,11 +9,15 @@ from coolcheck.place import Place
 
 
 def rule(id_: str, level: str = "warning", together: str = "tool", mended_at: str = "program") -> Rule:
-    return Rule(id_, "ours", "operation", level, "why", Template("do"), "basis", mended_at, Place("rules/ours.yaml"), together=together)
+    return Rule(
+        id_, "ours", "operation", level, "why", Template("do"), "basis", mended_at, Place("rules/ours.yaml"), together=together
+    )
 
 
 def held(of: Rule, line: int, tool: str = "T1", says: str = "") -> Verdict:
-    return Verdict(of, HOLDS, Place("a.nc", line), says or f"{of.id} at {line}", "do", subject=(("tool", tool), ("operation", str(line))))
+    return Verdict(
+        of, HOLDS, Place("a.nc", line), says or f"{of.id} at {line}", "do", subject=(("tool", tool), ("operation", str(line)))
+    )
 
 
 def open_(of: Rule, line: int, *missing: Missing, tool: str = "T1") -> Verdict:
@@ -80,7 +84,12 @@ def test_every_undecided_rule_stands_in_some_finding():
 
 def test_the_most_harmful_stands_first():
     found = findings_of(
-        [held(rule("a", "note"), 1), open_(rule("b", "error"), 2, MACHINE), held(rule("c", "error"), 9), held(rule("d", "error"), 3)]
+        [
+            held(rule("a", "note"), 1),
+            open_(rule("b", "error"), 2, MACHINE),
+            held(rule("c", "error"), 9),
+            held(rule("d", "error"), 3),
+        ]
     )
 
     assert [finding.rule for finding in found] == ["d", "c", "b", "a"]

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+
 from tests.judge.cases import Case, asked, case_files, rule_book, timeline_of, truths
 
 CASES = [case for file in case_files() for case in file.cases]

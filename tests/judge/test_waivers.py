@@ -4,11 +4,19 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from tests.judge.cases import TODAY, Case, rule_book, timeline_of
 
 from coolcheck.judge.evaluate import Judgement, judge
+from tests.judge.cases import TODAY, Case, rule_book, timeline_of
 
-RULES = ("fluid-state-not-stated", "cut-without-spindle", "fluid-on-at-program-end", "expired-waiver", "unused-waiver", "unreadable-waiver", "waiver-of-unknown-rule")  # fmt: skip
+RULES = (
+    "fluid-state-not-stated",
+    "cut-without-spindle",
+    "fluid-on-at-program-end",
+    "expired-waiver",
+    "unused-waiver",
+    "unreadable-waiver",
+    "waiver-of-unknown-rule",
+)
 PROGRAM = """\
 G21 G17 G90 G94 G98
 {before}
