@@ -52,8 +52,8 @@ def through_tool_was_on(change: Change, timeline: Timeline) -> Truth:
 @fact("change")
 def drain_time(change: Change, timeline: Timeline) -> Known[float]:
     """Time from through-tool fluid off to the change."""
-    spans = table(timeline).spans
-    at = max(index for index, span in enumerate(spans) if span.event < change.index)
+    states = table(timeline)
+    spans, at = states.spans, states.index_before(change.index)
     now = spans[at].fluid["through_tool"]
     if not now.is_known:
         return unknown(*now.missing, evidence=now.evidence)
