@@ -99,7 +99,7 @@ def measured(program: Path, what: str) -> dict[str, float]:
     code = {
         "read": "Program.read(data, 'p.nc', load_dialect())",
         "interpret": "interpret(Program.read(data, 'p.nc', load_dialect()))",
-        "review": "review_file(path)",
+        "review": "review_file(path, Settings())",
         "trace": "sum(1 for _ in trace(interpret(Program.read(data, 'p.nc', load_dialect()))))",
     }[what]
     source = f"""
@@ -109,7 +109,7 @@ from coolcheck.nc.dialect import load_dialect
 from coolcheck.nc.program import Program
 from coolcheck.nc.interpret import interpret
 from coolcheck.nc.trace import trace
-from coolcheck.folder.one import review_file
+from coolcheck.folder.one import Settings, review_file
 path = Path({str(program)!r})
 data = path.read_bytes()
 tokens = re.compile({TOKENS.pattern!r})

@@ -88,13 +88,13 @@ def _asked(verdicts: list[Verdict]) -> Iterable[Finding]:
 
     Whatever else it waits for is told where it is told by no finding of its own, so every missing field stands somewhere.
     """
-    left = list(verdicts)
+    left = [(verdict, {question(missing) for missing in verdict.missing}) for verdict in verdicts]
     groups: list[tuple[Question, list[Verdict]]] = []
     while left:
-        waiting = Counter(asked for verdict in left for asked in {question(missing) for missing in verdict.missing})
+        waiting = Counter(asked for _, questions in left for asked in questions)
         most = min(waiting, key=lambda asked: (-waiting[asked], asked))
-        groups.append((most, [verdict for verdict in left if most in {question(missing) for missing in verdict.missing}]))
-        left = [verdict for verdict in left if verdict not in groups[-1][1]]
+        groups.append((most, [verdict for verdict, questions in left if most in questions]))
+        left = [(verdict, questions) for verdict, questions in left if most not in questions]
     own = {asked for asked, _ in groups}
     for asked, group in groups:
         yield _open(asked, group, own)
