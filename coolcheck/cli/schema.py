@@ -6,8 +6,9 @@ from typing import Any
 import click
 
 from coolcheck.report.json import schema
+from coolcheck.rewrite.certificate import schema as certificate_schema
 
-SCHEMAS = {"review": schema}
+SCHEMAS = {"review": schema, "certificate": certificate_schema}
 
 
 @click.command("schema")

@@ -24,6 +24,8 @@ COMMANDS = {
     "holes": ("coolcheck.cli.holes", "Show what each tool does to each hole."),
     "demand": ("coolcheck.cli.demand", "Show the fluid each operation needs beside what arrives."),
     "trace": ("coolcheck.cli.trace", "Write every interpreted move and event as JSON lines."),
+    "rewrite": ("coolcheck.cli.rewrite", "Convert peck cycles to one pass and mend fluid codes, with a proof."),
+    "verify": ("coolcheck.cli.verify", "Check a rewrite certificate: its hashes, its edits, its proof."),
     "explain": ("coolcheck.cli.explain", "Explain a rule: what it finds, why, and what to do."),
     "records": ("coolcheck.cli.records", "Check records, start new ones, print their schemas."),
     "schema": ("coolcheck.cli.schema", "Print the JSON Schema of a report."),

@@ -23,6 +23,31 @@ class Refusal:
     do: str = ""
 
 
+def told(refusal: Refusal) -> str:
+    """A refusal for people: what stays, why, what is missing and where to write it."""
+    lines = [f"{refusal.where}: left: {refusal.says}" + (f" [{refusal.mend}]" if refusal.mend else "")]
+    for evidence in refusal.evidence:
+        where = f" ({evidence.place})" if evidence.place else ""
+        value = f"{_value(evidence.value)} {evidence.unit}".rstrip()
+        lines.append(f"    because  {evidence.name}: {value}{where}")
+    for missing in refusal.missing:
+        field = f" (`{missing.field}` of {missing.record}" if missing.field else f" ({missing.record}"
+        place = f", {missing.place})" if missing.place and missing.place.file else ")"
+        lines.append(f"    missing  {missing.question}{field}{place}")
+    if refusal.do:
+        lines.append(f"    do       {refusal.do}")
+    return "\n".join(_printable(line) for line in lines)
+
+
+def _value(value: object) -> object:
+    return "yes" if value is True else "no" if value is False else value
+
+
+def _printable(line: str) -> str:
+    """What a program or record holds must not steer a terminal."""
+    return "".join(character if character.isprintable() else "?" for character in line)
+
+
 class CannotPlan(Exception):
     """Raised within planning when the text of a program stands in the way; becomes a Refusal."""
 

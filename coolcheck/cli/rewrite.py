@@ -1,0 +1,75 @@
+"""`coolcheck rewrite`: peck cycles to one pass and mended fluid codes, as a diff or as a file with its certificate."""
+
+import sys
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from coolcheck.cli import choices
+from coolcheck.cli.streams import is_coloured
+from coolcheck.rewrite.desk import Desk, at_desk, put
+from coolcheck.rewrite.diff import for_terminal
+from coolcheck.rewrite.refusal import told
+
+
+@click.command("rewrite")
+@click.argument("program", type=choices.FILE)
+@choices.job
+@choices.dialect
+@click.option("--output", "-o", type=choices.FILE, help="Write the rewritten program to this new file.")
+@click.option("--in-place", is_flag=True, help="Put it in place of PROGRAM; the original is kept beside it.")
+@click.option("--only", multiple=True, metavar="NAME", help="Only this mend, rule or tool (T5); may be repeated.")
+@click.option("--skip", multiple=True, metavar="NAME", help="Leave out this mend, rule or tool; may be repeated.")
+@choices.rules
+@click.option(
+    "--date", "today", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD",
+    help="The day that stands in the certificate, and on which waivers are judged; without it the certificate has none.",
+)  # fmt: skip
+@choices.color
+def command(
+    program: Path, job: Path | None, dialect: str | None, output: Path | None, in_place: bool, only: tuple[str, ...],
+    skip: tuple[str, ...], rules: tuple[Path, ...], today: Any, color: str,
+) -> int:  # fmt: skip
+    """Convert peck cycles to one pass and mend fluid codes, where everything it takes is known and the result is proved.
+
+    Without --output or --in-place the change is shown as a diff that `patch -p1` and `git apply` take, and nothing is written.
+    With them a certificate and a readable page are written beside the program. What stays as it is, and why, is said on stderr.
+
+    \b
+    Example:
+      coolcheck rewrite programs/O1203.nc --output programs/O1203-one-pass.nc
+
+    Exit codes: 0 nothing is left to do, 1 something would change, or stays though it should not, 2 could not run.
+    """
+    if output is not None and in_place:
+        raise click.UsageError("--output and --in-place exclude each other")
+    day = choices.day(today)
+    desk = at_desk(program, job, dialect or "", only, skip, day or date.today(), rules)
+    for refusal in desk.done.refusals:
+        click.echo(told(refusal), err=True)
+    if output is None and not in_place:
+        _show(desk.diff, color)
+        return int(desk.done.is_changed or bool(desk.done.refusals))
+    _write(desk, output, day)
+    return int(bool(desk.done.refusals))
+
+
+def _show(diff: bytes, color: str) -> None:
+    """The diff: byte for byte into a pipe or file, readable on a terminal."""
+    coloured = is_coloured(color, sys.stdout)
+    if coloured or sys.stdout.isatty():
+        click.echo(for_terminal(diff, coloured), nl=False, color=coloured)
+    else:
+        sys.stdout.buffer.write(diff)
+
+
+def _write(desk: Desk, output: Path | None, day: date | None) -> None:
+    if not desk.done.is_changed:
+        click.echo(f"{desk.original.given}: nothing is rewritten, nothing was written", err=True)
+        return
+    paper = put(desk, output, day)
+    kept = f"; the original is kept as {paper.kept.name}" if paper.kept else ""
+    click.echo(f"{paper.program}: written and proved{kept}", err=True)
+    click.echo(f"{paper.page}: read and tick this before the first run", err=True)
