@@ -4,6 +4,7 @@ the same. Curves are text ("seconds,depth" pairs), since a cache holds thousands
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -277,7 +278,8 @@ def bottoms(timeline: Timeline) -> Iterator[Bottoms]:
     """The strokes of the deepest holes, one hole of each history."""
     for hole in deepest([hole.steps for hole in timeline.holes]):
         for order, step in enumerate(timeline.holes[hole].steps):
-            ends = sorted({round(stroke.end * 1e5) for stroke in step.strokes[:MOST_STROKES]})
+            told = (stroke.end for stroke in step.strokes[:MOST_STROKES] if isfinite(stroke.end))  # NaN: not known
+            ends = sorted({round(end * 1e5) for end in told})
             yield Bottoms(timeline.holes[hole].number, order, " ".join(map(str, ends)))
 
 
