@@ -7,6 +7,7 @@ from coolcheck.known import Evidence, Known, Missing, combined, known, merged, u
 from coolcheck.physics import OutOfRange, cutting, drilling_depth, forces, heat, need, peck_heat, threads
 from coolcheck.physics.fluid_properties import Liquid
 from coolcheck.physics.forces import Kienzle
+from coolcheck.process.delivery import tool_passes
 from coolcheck.process.delivery_flow import liquid, tip_flow, tip_pressure
 from coolcheck.process.fact import assumed, by_formula, computed, fact, meaningless, out_of_range
 from coolcheck.process.facts_fluid import ever
@@ -210,6 +211,8 @@ def needed_pressure(operation: Operation, timeline: Timeline) -> Known[float]:
         stated: Known[float] = operation.tool_record.field(field)
         if stated.is_known:
             return stated
+    if tool_passes(operation.tool_record).is_no:
+        return meaningless(f"{tool_name(operation.tool)} has no passages: it asks for no pressure")
     if operation.kind_known.is_known and operation.kind not in MADE_BY_DRILLING:
         return unknown(*operation.tool_record.field("fluid.least pressure").missing)
     kind, substrate = _drill_words(operation)

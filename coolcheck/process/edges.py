@@ -39,11 +39,14 @@ class Runs:
         return range(int(np.searchsorted(self.last, first)), int(np.searchsorted(self.first, last, side="right")))
 
 
-def runs(engaged: Rows) -> Runs:
-    """All runs of feed moves in material."""
+def runs(engaged: Rows, operations: Sequence[Operation]) -> Runs:
+    """All runs of feed moves in material; where an operation begins, so does a run."""
     if not len(engaged):
         return Runs(engaged, engaged)
-    begins = np.flatnonzero(np.concatenate([[True], np.diff(engaged) != 1]))
+    fresh = np.concatenate([[True], np.diff(engaged) != 1])
+    at = np.searchsorted(engaged, np.array([operation.rows[0] for operation in operations], dtype=np.int64))
+    fresh[at[at < len(engaged)]] = True
+    begins = np.flatnonzero(fresh)
     return Runs(engaged[begins], engaged[np.append(begins[1:], len(engaged)) - 1])
 
 
@@ -51,7 +54,7 @@ def edges(
     execution: "Execution", binding: "Binding", operations: Sequence[Operation], engaged: Rows, clock: Clock, fluids: FluidTable
 ) -> tuple[Edge, ...]:
     """One edge for each tool, or for each group of T numbers whose records say they share one, in order of first use."""
-    finder = _Passages(execution, operations, runs(engaged), clock, fluids)
+    finder = _Passages(execution, operations, runs(engaged, operations), clock, fluids)
     by_edge: dict[int, list[Passage]] = {}
     for operation in operations:
         if operation.tool is None or operation.kind in WITHOUT_CUT:

@@ -8,6 +8,7 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -57,11 +58,19 @@ class FluidTable:
 
     def before_event(self, event: int) -> Fluid:
         """The state when the event of that index comes."""
-        return self.spans[bisect_left([span.event for span in self.spans], event) - 1].fluid
+        return self.spans[self.index_before(event)].fluid
 
     def after_event(self, event: int) -> Fluid:
         """The state that the event of that index leaves."""
-        return self.spans[bisect_right([span.event for span in self.spans], event) - 1].fluid
+        return self.spans[bisect_right(self._events, event) - 1].fluid
+
+    def index_before(self, event: int) -> int:
+        """The index of the span that holds when the event of that index comes; the first one before all events."""
+        return max(0, bisect_left(self._events, event) - 1)
+
+    @cached_property
+    def _events(self) -> list[int]:
+        return [span.event for span in self.spans]
 
     def within(self, first: int, last: int) -> range:
         """The indices of the spans that hold somewhere in rows first … last."""

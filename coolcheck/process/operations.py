@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 TAPPING = 84  # the family of tapping cycles
 NO_SIDEWAYS = 1e-4  # mm; a feed move that leaves its place by more than that mills
+MOST_REMARKS = 20  # comments that one operation looks at: the nearest count
 HEADER_REACH = 6  # blocks above the first tool in which a comment may still name its operation
 ASSUMED_Z0 = Evidence("top", "Z0", source="assumed", note="no record states the raw face: taken at Z0")
 
@@ -55,6 +56,24 @@ class Ground:
     def book(self) -> CodeBook:
         """What the machine record says of codes."""
         return CodeBook(self.binding.machine)
+
+    @cached_property
+    def _remark_blocks(self) -> list[int]:
+        return [remark.block for remark in self.remarks]
+
+    def remarks_between(self, first: int, last: int) -> list[Remark]:
+        """The comments of the blocks first … last."""
+        blocks = self._remark_blocks
+        return list(self.remarks[bisect_left(blocks, first) : bisect_right(blocks, last)])
+
+    @cached_property
+    def tool_lines(self) -> dict[int, tuple[Remark, ...]]:
+        """The comments that describe a tool, by its T number: the list at the head of a program, and lines at tool changes."""
+        found: dict[int, list[Remark]] = {}
+        for remark in self.remarks:
+            if remark.is_ == "tool" and remark.tool is not None:
+                found.setdefault(remark.tool, []).append(remark)
+        return {tool: tuple(lines[:MOST_REMARKS]) for tool, lines in found.items()}
 
     @cached_property
     def offsets(self) -> list[int]:
@@ -108,7 +127,10 @@ def _draft(ground: Ground, index: int, section: Section, before: Draft | None) -
     record, holder = ground.binding.tool(modal.tool), ground.binding.holder(modal.tool)
     remarks = _remarks(ground, index, section, modal.tool)
     if before is not None and not section.opens and before.modal.tool == modal.tool:
-        remarks = tuple(dict.fromkeys((*remarks, *before.remarks)))
+        titled = any(remark.is_ == "operation" and remark.names for remark in remarks)
+        # what names its work afresh takes over only what was said of the tool
+        taken = [remark for remark in before.remarks if not titled or remark.is_ == "tool"]
+        remarks = tuple(dict.fromkeys((*remarks, *taken)))[:MOST_REMARKS]
     sideways = bool(ground.sideways[slice(*section.cuts)].any())
     diameter = diameter_of(execution, record, remarks, modal.units, modal.tool)
     clues = Clues(modal.tool, record, remarks, 0, True, False, False, False)
@@ -131,14 +153,12 @@ def _remarks(ground: Ground, index: int, section: Section, tool: int | None) -> 
         last = ground.cutting[before.cuts[1] - 1] if before.cuts[1] > before.cuts[0] else before.behind - 1
         previous = int(block[last])
         start = previous if previous < anchor and ground.file_of(previous) == ground.file_of(anchor) else anchor - HEADER_REACH
-    near = [r for r in ground.remarks if start < r.block <= max(until, anchor) and r.is_ != "header"]
+    near = ground.remarks_between(start + 1, max(until, anchor))
     if cut >= 0 and ground.file_of(cut) != ground.file_of(anchor):  # the cut lies in a subprogram: its own comments count too
-        near += [
-            r for r in ground.remarks if ground.file_of(r.block) == ground.file_of(cut) and r.block <= cut and r.is_ != "header"
-        ]
-    own = [r for r in near if r.tool is None or r.tool == tool]
+        near += ground.remarks_between(ground.offsets[ground.file_of(cut)], cut)
+    own = [r for r in near[-MOST_REMARKS:] if r.is_ != "header" and (r.tool is None or r.tool == tool)]
     own.sort(key=lambda r: (not r.names, r.is_ != "operation", -r.block))
-    header = [r for r in ground.remarks if r.is_ == "tool" and r.tool == tool and tool is not None]
+    header = ground.tool_lines.get(tool, ()) if tool is not None else ()
     return tuple(sorted(dict.fromkeys((*own, *header)), key=lambda r: not r.names))
 
 

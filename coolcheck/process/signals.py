@@ -68,9 +68,8 @@ def cleared_until(timeline: Timeline, last_cut: int, event: int, also: Sequence[
     By events, not rows: a wash that is turned on and off where the tool stands has no move of its own.
     """
     first = bisect_left(event_rows(timeline), last_cut + 1)
-    spans = table(timeline).spans
-    at = max(index for index, span in enumerate(spans) if span.event < first)
-    states = [spans[at], *(span for span in spans if first <= span.event < event)]
+    held = table(timeline)
+    states = held.spans[held.index_before(first) : held.index_before(event) + 1]
     return some((some(commanded(span.fluid, BLOWS) for span in states), meant(timeline, (*MEANS_BLOW, *also), first, event)))
 
 
@@ -94,8 +93,8 @@ def something_on(state: Fluid) -> Truth:
 
 def since_fluid(timeline: Timeline, event: int, row: int) -> Known[float]:
     """Time from the last moment some fluid or air ran to the event of that index: 0 while it runs, very long without any [s]."""
-    spans = table(timeline).spans
-    at = max(index for index, span in enumerate(spans) if span.event < max(event, 0))
+    states = table(timeline)
+    spans, at = states.spans, states.index_before(event)
     now = something_on(spans[at].fluid)
     if not now.is_known:
         return unknown(*now.missing, evidence=now.evidence)

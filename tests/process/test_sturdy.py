@@ -34,7 +34,7 @@ def _look_at(timeline: Any) -> None:
             assert isinstance(value, Known) and (value.is_known or value.missing), (scope, name)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.sampled_from(LINES), max_size=30))
 def test_any_program_has_a_process(bench: Any, lines: list[str]) -> None:
     timeline = bench.timeline("\n".join(lines) + "\n")
@@ -44,13 +44,13 @@ def test_any_program_has_a_process(bench: Any, lines: list[str]) -> None:
     assert rows == list(range(len(timeline.execution.moves)))  # every move belongs to one operation, in order
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.sampled_from(LINES), max_size=30))
 def test_so_it_has_without_records(bench: Any, lines: list[str]) -> None:
     _look_at(bench.bare("\n".join(lines) + "\n"))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.sampled_from(LINES), max_size=30))
 def test_time_never_runs_backwards(bench: Any, lines: list[str]) -> None:
     timeline = bench.timeline("\n".join(lines) + "\n")
@@ -63,7 +63,7 @@ def test_time_never_runs_backwards(bench: Any, lines: list[str]) -> None:
                 assert step.seconds.value == pytest.approx(step.single_pass_seconds.value)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.sampled_from(LINES), max_size=30))
 def test_what_is_engaged_are_feed_moves_and_passages_lie_in_their_operation(bench: Any, lines: list[str]) -> None:
     timeline = bench.timeline("\n".join(lines) + "\n")
