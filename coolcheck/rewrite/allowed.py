@@ -193,7 +193,7 @@ class _Judge:
 
         if one.mend not in MENDS:
             yield no(f"there is no mend {one.mend!r}")
-        in_cut = 0 < row < len(self.after.moves) and self.after.moves.kind[row - 1] != Kind.RAPID
+        in_cut = 0 < row < len(self.after.moves) and not self._is_out(row - 1)
         if one.said.code == "G4":
             if not 0 < one.said.seconds <= LONGEST_DWELL:
                 yield no(f"a dwell of {one.said.seconds:g} s")
@@ -206,6 +206,11 @@ class _Judge:
             yield no("it is no code of fluid alone")
         elif in_cut and self.after.moves.kind[row] != Kind.RAPID:
             yield no("the edge is in the material")
+
+    def _is_out(self, row: int) -> bool:
+        """Is the tool out of the material behind a move of the new program: a rapid, or the last move of a canned cycle."""
+        moves, hole = self.after.moves, int(self.after.moves.cycle[row])
+        return bool(moves.kind[row] == Kind.RAPID) or (hole >= 0 and int(self.after.cycle_holes.last[hole]) == row)
 
     def _speeds(self) -> Iterator[Mismatch]:
         """A changed speed serves declared holes only, and is one of their record's."""

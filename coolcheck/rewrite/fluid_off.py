@@ -47,7 +47,7 @@ def _clear_of(mender: Mender, cut: int, pause: int) -> Position:
     if cut < 0:
         return before
     if execution.moves.cycle[cut] >= 0:
-        return min(layout.after_move(int(execution.cycle_holes.last[int(execution.moves.cycle[cut])])), before)
+        return min(layout.after_hole(int(execution.moves.cycle[cut])), before)
     if cut + 1 < before.row and execution.moves.kind[cut + 1] == Kind.RAPID:
         return min(layout.after_move(cut + 1), before)
     return before

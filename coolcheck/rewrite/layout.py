@@ -58,6 +58,15 @@ class Layout:
         """The moment right after an event."""
         return Position(index + 1, self.events[index].row)
 
+    def after_hole(self, hole: int) -> Position:
+        """The moment when a canned-cycle hole is done, with what its block says at its end."""
+        holes = self.execution.cycle_holes
+        row, block = int(holes.last[hole]) + 1, int(holes.block[hole])
+        event = bisect_right(self._event_rows, row - 1)
+        while event < len(self.events) and self._event_rows[event] == row and self.events[event].block == block:
+            event += 1
+        return Position(event, row)
+
     @property
     def end(self) -> Position:
         """The end of the run."""

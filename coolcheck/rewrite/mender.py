@@ -155,13 +155,19 @@ class Mender:
 
         return fits
 
+    def _is_out(self, row: int) -> bool:
+        """Is the tool out of the material behind a move: a rapid, or the last move of a canned cycle."""
+        moves, holes = self.draft.layout.execution.moves, self.draft.layout.execution.cycle_holes
+        hole = int(moves.cycle[row])
+        return bool(moves.kind[row] == Kind.RAPID) or (hole >= 0 and int(holes.last[hole]) == row)
+
     def behind_cut(self, cut: int, pause: int) -> Callable[[Position], bool]:
         """Fits a moment behind that cut and its way out, and not behind that pause."""
         layout = self.draft.layout
 
         def fits(moment: Position) -> bool:
             out = layout.last_cut(moment.row)
-            clear = moment.row == 0 or layout.execution.moves.kind[moment.row - 1] == Kind.RAPID or moment.event == pause
+            clear = moment.row == 0 or self._is_out(moment.row - 1) or moment.event == pause
             before = layout.after_move(cut) if cut >= 0 else Position(0, 0)
             return out == cut and clear and moment.event <= pause and not stops_between(layout, before, moment)
 

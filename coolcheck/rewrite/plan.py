@@ -17,7 +17,7 @@ from coolcheck.rewrite.edit import Edit
 from coolcheck.rewrite.fluid_codes import FLUID_MENDS
 from coolcheck.rewrite.layout import Layout
 from coolcheck.rewrite.mender import Mender, NotKnown
-from coolcheck.rewrite.preconditions import Preconditions, preconditions
+from coolcheck.rewrite.preconditions import CHAIN, Preconditions, preconditions
 from coolcheck.rewrite.recipe import Recipe
 from coolcheck.rewrite.refusal import CannotPlan, Refusal
 from coolcheck.rewrite.single_pass import plan_cycles
@@ -118,8 +118,9 @@ def _plan_single_pass(run: Run, choice: Choice) -> Planned:
 
 def refusal_of(found: Preconditions) -> Refusal:
     """Why the pecks of an operation stay: what is no, and what is missing."""
-    name, failing = tool_name(found.operation.tool), found.failing
-    missing = found.missing
+    name, missing = tool_name(found.operation.tool), found.missing
+    broken = [condition for condition in found.failing if condition.name.startswith(CHAIN)]
+    failing = [*broken[:1], *(condition for condition in found.failing if condition not in broken)]
     if failing:
         says = f"{name} keeps its pecks: " + "; ".join(dict.fromkeys(condition.says for condition in failing))
         missing = tuple(one for one in missing if one.record not in _CONSEQUENCES)
@@ -143,7 +144,7 @@ def _plan_fluid(mend: str, run: Run, targets: Sequence[Target]) -> Planned:
         if not target.holds:
             says = f"it is not decided: {target.says}"
             do = "answer the questions in the records and run again"
-            refusals.append(Refusal(target.where, mend, target.tool, says, target.missing, target.evidence, do))
+            refusals.append(Refusal(target.where, mend, target.tool, says, target.missing, (), do))
             continue
         own = _not_done(target, done)
         if own is None:
@@ -157,16 +158,15 @@ def _plan_fluid(mend: str, run: Run, targets: Sequence[Target]) -> Planned:
             continue
         draft.add(part.edits, part.differences)
         mended.append(target)
-    return Planned(run.pen.finished(draft.edits), draft.differences, (), tuple(refusals), tuple(mended))
+        done |= {("pause", pause) for pause in own.pauses} | {("operation", one.number) for one in own.operations}
+    return Planned(run.pen.finished(draft.edits), draft.differences, (), merged(refusals), tuple(mended))
 
 
 def _not_done(target: Target, done: set[tuple[str, int]]) -> Target | None:
     """The target without what an earlier one has mended already; None when nothing is left."""
     pauses = tuple(pause for pause in target.pauses if ("pause", pause) not in done)
     operations = tuple(one for one in target.operations if ("operation", one.number) not in done)
-    had_some = bool(target.pauses or target.operations)
-    done |= {("pause", pause) for pause in pauses} | {("operation", one.number) for one in operations}
-    if had_some and not pauses and not operations:
+    if (target.pauses or target.operations) and not pauses and not operations:
         return None
     return Target(
         target.mend, target.rule, target.tool, target.where, target.says, target.holds, operations, pauses, target.missing,

@@ -16,6 +16,7 @@ from coolcheck.rewrite.recipes import DrillingNumbers, shown
 if TYPE_CHECKING:
     from coolcheck.records.record import Record
 
+CHAIN = "through-tool fluid"  # the name of every condition that is a link of the chain begins so
 DRILLS = ("drill", "gun_drill", "indexable_drill", "step_drill")
 
 
@@ -70,7 +71,7 @@ def fact(name: str, operation: Operation, timeline: Timeline) -> Known[Any]:
 def _chain(operation: Operation, timeline: Timeline) -> Iterator[Condition]:
     """Every link from the pump to the tip."""
     for link in possible("through_tool", setup_for(operation, timeline.binding)).links:
-        yield Condition(f"through-tool fluid: {link.name.replace('_', ' ')}", link.passes, link.says)
+        yield Condition(f"{CHAIN}: {link.name.replace('_', ' ')}", link.passes, link.says)
 
 
 def _fluid(operation: Operation, timeline: Timeline) -> Iterator[Condition]:

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
 
+MOST_EVIDENCE = 5  # pieces shown; the certificate and the review have them all
+
 
 @dataclass(frozen=True, slots=True)
 class Refusal:
@@ -26,7 +28,7 @@ class Refusal:
 def told(refusal: Refusal) -> str:
     """A refusal for people: what stays, why, what is missing and where to write it."""
     lines = [f"{refusal.where}: left: {refusal.says}" + (f" [{refusal.mend}]" if refusal.mend else "")]
-    for evidence in refusal.evidence:
+    for evidence in refusal.evidence[:MOST_EVIDENCE]:
         where = f" ({evidence.place})" if evidence.place else ""
         value = f"{_value(evidence.value)} {evidence.unit}".rstrip()
         lines.append(f"    because  {evidence.name}: {value}{where}")

@@ -73,8 +73,8 @@ def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: R
 
 
 def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
-    layout, table, pen = draft.layout, draft.layout.execution.cycle_holes, draft.pen
-    last = layout.after_move(int(table.last[group[-1]]))
+    layout, pen = draft.layout, draft.pen
+    last = layout.after_hole(group[-1])
     marks = marked(layout, holes)
     off = next_off(layout.events, last.event, layout.next_cut(last.row), effects)
     waits = 0.0 if off is None else dwells(_until_stop(layout.events[off + 1 :], layout.next_cut(last.row)))
