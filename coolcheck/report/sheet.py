@@ -1,5 +1,6 @@
 """One review as a sheet shows it: every picture made, every text worded, nothing left for a template to work out."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
@@ -150,12 +151,15 @@ class HistoryView:
 
 @dataclass(frozen=True)
 class Line:
-    """A line of a program with what was found in it; `gap` lines before it are left out."""
+    """A line of a program with what was found in it; `as_in` names lines where the same was told before; `gap` lines before it
+    are left out.
+    """
 
     number: int
     anchor: str
     text: str
     marks: tuple[FindingView, ...]
+    as_in: tuple[str, ...]
     gap: int
 
 
@@ -267,11 +271,9 @@ class Sheet:
             operation = dict(finding.subject).get("operation", "")
             marks[operation] = marks.get(operation, 0) + 1
         rows = self.review.operations[:MOST_OPERATIONS]
-        chosen = min(rows, key=lambda row: (TROUBLE.index(state_of(row).name), -marks.get(str(row.number), 0)), default=None)
+        chosen = min(rows, key=lambda row: trouble(row, marks.get(str(row.number), 0)), default=None)
         needs = {need.operation: need for need in self.review.drawn.needs}
-        return tuple(
-            self._operation(row, needs.get(row.number), marks.get(str(row.number), 0), row is chosen) for row in rows
-        )
+        return tuple(self._operation(row, needs.get(row.number), marks.get(str(row.number), 0), row is chosen) for row in rows)
 
     def _operation(self, row: OperationRow, need: Need | None, marks: int, is_chosen: bool) -> OperationView:
         return OperationView(
@@ -367,28 +369,41 @@ class Sheet:
     def listings(self) -> tuple[Listing, ...]:
         """The program, and subprograms in files of their own, with what was found at their lines."""
         marks: dict[tuple[str, int], list[FindingView]] = {}
+        again: dict[tuple[str, int], Counter[str]] = {}
         for view in self.findings:
-            for place in (view.finding.where, *view.finding.also):
-                at = marks.setdefault((place.file, place.line), [])
-                if view not in at:
-                    at.append(view)
+            first = view.finding.where
+            marks.setdefault((first.file, first.line), []).append(view)
+            for file, line in {(place.file, place.line) for place in view.finding.also} - {(first.file, first.line)}:
+                again.setdefault((file, line), Counter())[view.where] += 1
         by_file: dict[str, list[Excerpt]] = {}
         for excerpt in self.review.drawn.excerpts:
             by_file.setdefault(excerpt.file, []).append(excerpt)
-        return tuple(self._listing(file, excerpts, marks) for file, excerpts in by_file.items())
+        return tuple(self._listing(file, excerpts, marks, again) for file, excerpts in by_file.items())
 
-    def _listing(self, file: str, excerpts: list[Excerpt], marks: dict[tuple[str, int], list[FindingView]]) -> Listing:
+    def _listing(
+        self,
+        file: str,
+        excerpts: list[Excerpt],
+        marks: dict[tuple[str, int], list[FindingView]],
+        again: dict[tuple[str, int], Counter[str]],
+    ) -> Listing:
         lines: list[Line] = []
         last = 0
         for excerpt in excerpts:
             for at, text in enumerate(excerpt.text.split("\n"), excerpt.first):
                 found = tuple(marks.get((file, at), ()))
-                lines.append(Line(at, self._anchors[file, at], text, found, at - last - 1))
+                as_in = tuple(f"{plural(count, 'finding')} as in {where}" for where, count in again.get((file, at), {}).items())
+                lines.append(Line(at, self._anchors[file, at], text, found, as_in, at - last - 1))
                 last = at
         return Listing(self.options.file(file), tuple(lines), excerpts[-1].lines - last)
 
 
 TROUBLE = ("shut", "unknown", "partly", "dry", "wet", "mist", "idle")  # which operation to show first
+
+
+def trouble(row: OperationRow, marks: int) -> tuple[int, int, int]:
+    """How much an operation needs a look: by its fluid, by what was found, by how long its chain is."""
+    return TROUBLE.index(state_of(row).name), -marks, -max((len(chain.links) for chain in row.chains), default=0)
 
 
 def asks(missing: Missing) -> bool:

@@ -139,9 +139,7 @@ def thinned(marks: list[tuple[History, HoleRow]], across: str, up: str, scale: f
         side *= 1.5
 
 
-def mark(
-    history: History, hole: HoleRow, x: float, y: float, scale: float, state: dict[int, State], with_letter: bool
-) -> Markup:
+def mark(history: History, hole: HoleRow, x: float, y: float, scale: float, state: dict[int, State], with_letter: bool) -> Markup:
     """One hole: a circle of its diameter where that can be seen, with its letter."""
     step = history.deepest
     size = max((s.diameter_mm or 0.0 for s in history.steps if s.kind not in ("spot", "chamfer")), default=0.0)

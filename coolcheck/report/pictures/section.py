@@ -14,6 +14,7 @@ from coolcheck.report.shown import number, plural
 WIDE, HIGH = 262.0, 310.0
 TOP, FOOT = 34.0, 20.0
 MIDDLE = 70.0
+MOST_WIDE = 96.0
 LEAST_WIDE = 20.0  # a slender hole is still drawn this wide; then it is said
 POINT = 0.3  # height of a drawn drill point over its diameter: between 118 and 140 degrees, a picture only
 POINTED = ("drill", "peck_drill", "chip_break_drill", "gun_drill", "spot", "chamfer")
@@ -27,8 +28,8 @@ def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State
         return None
     deepest = max(step.depth_mm or 0.0 for step in steps)
     widest = max(step.diameter_mm or 0.0 for step in steps)
-    down = (HIGH - TOP - FOOT) / deepest
-    across = min(max(down, LEAST_WIDE / widest), 96.0 / widest)
+    down = min((HIGH - TOP - FOOT) / deepest, MOST_WIDE / widest)
+    across = max(down, LEAST_WIDE / widest)
     mine = [one for one in bottoms if one.hole == history.holes[0].number]
     strokes = {one.step: [int(depth) / 100 for depth in one.depths.split()] for one in mine}
     order = sorted(steps, key=lambda step: -(step.diameter_mm or 0.0))
@@ -39,7 +40,7 @@ def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State
         joined(stroke_ticks(history, strokes, down, across)),
         joined(callouts(history, down)),
     ]
-    scale = "to scale" if abs(across - down) < 0.02 * down else "drawn wider than it is"
+    scale = "to scale" if across == down else "drawn wider than it is"
     says = f"section of history {history.letter}, {scale}: " + "; ".join(step_words(step) for step in history.steps)
     most = max(map(len, strokes.values()), default=0)
     head = element("text", history.letter, x=4, y=21, class_="letter")
@@ -75,7 +76,7 @@ def stroke_ticks(history: History, strokes: dict[int, list[float]], down: float,
     if len(depths) < 2:
         return
     half = (history.steps[step].diameter_mm or 0.0) / 2 * across
-    for depth in depths[:: max(1, len(depths) // MOST_TICKS)]:
+    for depth in [depth for depth in depths if depth > 0][:: max(1, len(depths) // MOST_TICKS)]:
         y = TOP + depth * down
         yield element("line", x1=MIDDLE - half - 9, x2=MIDDLE - half - 1, y1=y, y2=y, class_="stroke")
 

@@ -82,7 +82,7 @@ def lanes_of(operations: Sequence[OperationRow]) -> tuple[Lane, ...]:
 def axis(total: float, height: float) -> Iterator[Markup]:
     """Lines at round times with their clock; finer ones that show when the picture is stretched."""
     coarse = step_for(total, TICKS)
-    fine = step_for(total, TICKS * 8)
+    fine = next((step for step in NICE if coarse % step == 0 and total / step <= TICKS * 8), coarse)
     for step, class_ in ((fine, "fine"), (coarse, "tick")):
         count = int(total / step)
         for at in range(count + 1):
