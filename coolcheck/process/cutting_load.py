@@ -33,6 +33,13 @@ TAPPED = {
     "aluminium": ("AlSi8Cu3", "cast iron and aluminium"), "copper": ("CuZn40", "brass"),
 }  # fmt: skip
 RUBBING = 0.3  # heat flow into the wall while a drill rubs over that while it cuts: no figure in print, ours
+# Tools without a point angle, and the one that their bound is worked out with: a sharper point makes thinner chips, and those
+# take more force for their volume.
+POINTLESS = {
+    "indexable_drill": (180, "an indexable drill cuts nearly flat"),
+    "reamer": (90, "a reamer has no point; a sharp one gives an upper bound"),
+    "boring_bar": (90, "a boring bar has no point; a sharp one gives an upper bound"),
+}
 DRILL_KINDS = {"gun_drill": "gun_drill", "indexable_drill": "indexable_drill"}  # tool kinds that guidance names apart
 
 
@@ -59,12 +66,13 @@ def _least_chip(material: "Record") -> float:
 
 
 def point_angle(tool: "Record") -> Known[float]:
-    """The point angle of a drill; indexable drills are flat enough to count as 180 degrees."""
+    """The point angle of a tool; those that have none count with one that makes no force too small."""
     stated: Known[float] = tool.field("SIG")
     kind = tool.field("kind")
-    if not stated.is_known and kind.is_known and kind.value == "indexable_drill":
-        return known(pi, assumed("SIG", 180, "°", "an indexable drill cuts nearly flat"), *kind.evidence)
-    return stated
+    if stated.is_known or not kind.is_known or kind.value not in POINTLESS:
+        return stated
+    degrees, why = POINTLESS[kind.value]
+    return known(degrees * pi / 180, assumed("SIG", degrees, "°", why), *kind.evidence)
 
 
 def full_drill_torque(operation: Operation, timeline: Timeline) -> Known[float]:

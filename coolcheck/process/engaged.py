@@ -14,7 +14,7 @@ from coolcheck.process.holes import Grouped
 from coolcheck.process.sections import Rows
 
 if TYPE_CHECKING:
-    from coolcheck.process.operations import Draft, Ground
+    from coolcheck.process.drafts import Draft, Ground
 
 ABOVE = 1e-4  # mm; a feed move that stays at the top, to that accuracy, does not cut
 PILOT_FIT = 0.3  # mm; a pilot is the size of the long drill or larger, or that much smaller at most

@@ -8,13 +8,14 @@ import numpy as np
 from coolcheck.known import Known, combined, known, merged, unknown
 from coolcheck.process.clock import FEED_GAP, clock
 from coolcheck.process.comments import remarks
+from coolcheck.process.drafts import Draft, Ground, drafts
 from coolcheck.process.edges import edges
 from coolcheck.process.engaged import engaged_rows, section_tops
 from coolcheck.process.fluids import fluid_table
 from coolcheck.process.holes import Grouped, grouped, holes
 from coolcheck.process.kinds import PLUNGING, WITHOUT_CUT
 from coolcheck.process.model import Operation, Timeline
-from coolcheck.process.operations import Draft, Ground, drafts, operations
+from coolcheck.process.operations import operations
 from coolcheck.process.sections import cutting_rows, sections
 from coolcheck.process.visits import circle_visits, cycle_visits, joined, plunge_visits
 
