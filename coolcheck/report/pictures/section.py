@@ -15,6 +15,7 @@ WIDE, HIGH = 262.0, 310.0
 TOP, FOOT = 34.0, 20.0
 MIDDLE = 70.0
 MOST_WIDE = 96.0
+CALLOUT = 27.0  # height of the two lines that name a depth
 LEAST_WIDE = 20.0  # a slender hole is still drawn this wide; then it is said
 POINT = 0.3  # height of a drawn drill point over its diameter: between 118 and 140 degrees, a picture only
 POINTED = ("drill", "peck_drill", "chip_break_drill", "gun_drill", "spot", "chamfer")
@@ -30,23 +31,24 @@ def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State
     widest = max(step.diameter_mm or 0.0 for step in steps)
     down = min((HIGH - TOP - FOOT) / deepest, MOST_WIDE / widest)
     across = max(down, LEAST_WIDE / widest)
+    high = max(TOP + deepest * down + FOOT, TOP + CALLOUT * len(steps) + FOOT)
     mine = [one for one in bottoms if one.hole == history.holes[0].number]
     strokes = {one.step: [int(depth) / 100 for depth in one.depths.split()] for one in mine}
     order = sorted(steps, key=lambda step: -(step.diameter_mm or 0.0))
     parts = [
-        element("rect", x=1, y=TOP, width=MIDDLE * 2 - 2, height=HIGH - TOP - 2, class_="stock"),
+        element("rect", x=1, y=TOP, width=MIDDLE * 2 - 2, height=high - TOP - 2, class_="stock"),
         *(bore(step, down, across, state.get(step.operation, STATES["unknown"])) for step in order),
-        element("line", x1=MIDDLE, x2=MIDDLE, y1=TOP - 12, y2=HIGH - 4, class_="axis"),
+        element("line", x1=MIDDLE, x2=MIDDLE, y1=TOP - 12, y2=high - 4, class_="axis"),
         joined(stroke_ticks(history, strokes, down, across)),
-        joined(callouts(history, down)),
+        joined(callouts(history, down, high)),
     ]
     scale = "to scale" if across == down else "drawn wider than it is"
     says = f"section of history {history.letter}, {scale}: " + "; ".join(step_words(step) for step in history.steps)
     most = max(map(len, strokes.values()), default=0)
     head = element("text", history.letter, x=4, y=21, class_="letter")
     note = element("text", f"{scale}, {plural(most, 'stroke')}" if most > 1 else scale, x=28, y=20, class_="size")
-    size = f"0 0 {short(WIDE)} {short(HIGH)}"
-    return picture(says, head, note, *parts, class_="section", viewBox=size, width=WIDE, height=HIGH)
+    size = f"0 0 {short(WIDE)} {short(high)}"
+    return picture(says, head, note, *parts, class_="section", viewBox=size, width=WIDE, height=high)
 
 
 def step_words(step: StepRow) -> str:
@@ -81,19 +83,19 @@ def stroke_ticks(history: History, strokes: dict[int, list[float]], down: float,
         yield element("line", x1=MIDDLE - half - 9, x2=MIDDLE - half - 1, y1=y, y2=y, class_="stroke")
 
 
-def callouts(history: History, down: float) -> Iterator[Markup]:
+def callouts(history: History, down: float, high: float) -> Iterator[Markup]:
     """At the right the depth of each step with its tool, moved apart where they would overlap."""
     known = sorted((step for step in history.steps if step.depth_mm), key=lambda step: step.depth_mm or 0.0)
     lowest = TOP - 20.0
     spots: list[tuple[StepRow, float]] = []
     for step in known:
-        lowest = max(lowest + 27, TOP + (step.depth_mm or 0.0) * down)
+        lowest = max(lowest + CALLOUT, TOP + (step.depth_mm or 0.0) * down)
         spots.append((step, lowest))
-    shift = max(0.0, lowest + 16 - HIGH)
+    ceiling = high - 16  # what stands too low moves up, and what it meets above it
     for step, y in reversed(spots):
         level = TOP + (step.depth_mm or 0.0) * down
-        y = min(y, HIGH - 16) if shift else y
-        shift = 0.0
+        y = min(y, ceiling)
+        ceiling = y - CALLOUT
         yield element("path", d=f"M{short(MIDDLE)} {short(level)}H{short(MIDDLE * 2 + 2)}L{short(MIDDLE * 2 + 12)} {short(y)}",
                       class_="leader")  # fmt: skip
         ratio = f" · {slenderness(step):.1f}×D" if slenderness(step) else ""
