@@ -1,10 +1,16 @@
+import io
 from datetime import date
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as profile
+from hypothesis import strategies as st
 
 from coolcheck.errors import InputError
 from coolcheck.folder.one import Settings, name_beside, process_file, review_bytes, review_file
+from coolcheck.report import FORMATS
+from coolcheck.report.options import Options
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 DAY = date(2026, 1, 15)
@@ -87,3 +93,18 @@ def test_a_program_without_name_and_job_has_no_records():
 def test_a_starting_line_names_programs_as_seen_from_beside_it():
     assert name_beside("programs/a.nc", Path("programs/line.json")) == "a.nc"
     assert name_beside("programs/a.nc", Path("line.json")) == "programs/a.nc"
+
+
+BLOCKS = sorted({line for path in (SAMPLES / "programs").glob("*.nc") for line in path.read_bytes().splitlines(keepends=True)})
+
+
+@profile(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.binary(max_size=200) | st.lists(st.sampled_from(BLOCKS) | st.binary(max_size=12), max_size=40).map(b"".join))
+def test_whatever_the_bytes_there_is_a_review_in_every_format(data):
+    review = review_bytes(data, "programs/deep-hole-plate.nc", settings())
+
+    assert review.is_reviewed, review.problems
+    for form in FORMATS.values():
+        out = io.StringIO()
+        form.render([review], out, Options(base=SAMPLES, evidence="full"))
+        assert out.getvalue()
