@@ -344,6 +344,14 @@ def through_tool_delivers(operation: Operation, timeline: Timeline) -> Truth:
 
 
 @fact("operation")
+def through_tool_arrives(operation: Operation, timeline: Timeline) -> Truth:
+    """Through-tool fluid is commanded, and some of it comes out at the edge."""
+    commanded_ = ever(operation, ("through_tool",))
+    chain = next((chain for chain in operation.chains if chain.mode == "through_tool"), None)
+    return commanded_ if chain is None else every((commanded_, chain.wets))
+
+
+@fact("operation")
 def through_tool_possible(operation: Operation, timeline: Timeline) -> Truth:
     """Every link would pass through-tool fluid, commanded or not."""
     return possible("through_tool", setup_for(operation, timeline.binding)).delivers
