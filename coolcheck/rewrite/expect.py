@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from coolcheck.errors import RewriteRefused
 from coolcheck.nc.dialect import Dialect
 from coolcheck.nc.moves import Event, Execution, Floats, Kind, Modal, Span
-from coolcheck.rewrite.differences import CODE, FEED, RAPID, Differences, OnePass, Said, Step
+from coolcheck.rewrite.differences import CODE, FEED, RAPID, Differences, OnePass, Said, Speed, Step
 
 _PECK_CODES = frozenset({"G73", "G83"})
 COLUMNS = ("x", "y", "z", "x0", "y0", "z0", "feed")
@@ -163,7 +163,7 @@ def _spans(before: Execution, declared: Differences, rows: _Rows) -> Iterator[Sp
     """The modal state of the original with the declared speeds."""
     count = len(rows.take)
     old_at = [rows.moved(span.row, "a change of the modal state") for span in before.spans]
-    speeds = [(rows.moved(s.row, "a speed"), rows.moved(s.until_row, "its end"), s) for s in declared.speeds]
+    speeds = [(rows.moved(s.row, "a speed"), _end_of(s, before, rows), s) for s in declared.speeds]
     inside = _speeds_inside(rows)
     edges = {row for low, high, _ in (*speeds, *inside) for row in (low, high)}
     last: Modal | None = None
@@ -180,6 +180,12 @@ def _spans(before: Execution, declared: Differences, rows: _Rows) -> Iterator[Sp
         if modal != last:
             yield Span(row, modal)
             last = modal
+
+
+def _end_of(speed: Speed, before: Execution, rows: _Rows) -> int:
+    """The first row without the speed; one that lasts to the end of the program has none."""
+    lasts = speed.until_row >= len(before.moves) and speed.until_event >= len(before.events)
+    return len(rows.take) + 1 if lasts else rows.moved(speed.until_row, "the end of a speed")
 
 
 def _speeds_inside(rows: _Rows) -> list[tuple[int, int, float]]:

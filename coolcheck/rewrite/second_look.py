@@ -97,13 +97,20 @@ def _axis(row: Row) -> str:
 
 
 def _close(looked: Looked, visit: list[Row], axis: str) -> None:
-    """Ends a run of moves along one axis: a hole when it is fed down in it and comes up again, else plain moves."""
-    start = next((at for at, row in enumerate(visit) if row["kind"] == "feed" and _falls(row, axis)), None)
-    if start is None or visit[-1]["kind"] != "rapid" or not _rises(visit[-1], axis):
-        looked.others.extend(_plain(row, len(looked.holes)) for row in visit)
-        return
-    looked.others.extend(_plain(row, len(looked.holes)) for row in visit[:start])
-    looked.holes.append(_hole(visit[start:], axis))
+    """Ends a run of moves along one axis: a hole wherever the tool is fed down and comes up again, else plain moves."""
+    at = 0
+    while at < len(visit):
+        start = next((i for i in range(at, len(visit)) if visit[i]["kind"] == "feed" and _falls(visit[i], axis)), len(visit))
+        looked.others.extend(_plain(row, len(looked.holes)) for row in visit[at:start])
+        if start == len(visit):
+            return
+        top = visit[start]["from"][axis] + _SAME
+        again = (i for i in range(start + 1, len(visit)) if _falls(visit[i], axis) and visit[i]["from"][axis] > top)
+        at = next(again, len(visit))  # from above the top it goes down once more: that is another visit
+        if visit[at - 1]["kind"] == "rapid" and _rises(visit[at - 1], axis):
+            looked.holes.append(_hole(visit[start:at], axis))
+        else:
+            looked.others.extend(_plain(row, len(looked.holes)) for row in visit[start:at])
 
 
 def _falls(row: Row, axis: str) -> bool:

@@ -28,9 +28,11 @@ def applied(tool: list[str], folder: Path, before: bytes, diff: bytes, name: str
     return (folder / name).read_bytes()
 
 
+no_patch = pytest.mark.skipif(PATCH is None, reason="patch is not installed")
+no_git = pytest.mark.skipif(GIT is None, reason="git is not installed")
 TOOLS = [
-    pytest.param(["patch", "-p1", "--binary"], marks=pytest.mark.skipif(PATCH is None, reason="patch is not installed"), id="patch"),
-    pytest.param(["git", "apply"], marks=pytest.mark.skipif(GIT is None, reason="git is not installed"), id="git"),
+    pytest.param(["patch", "-p1", "--binary"], marks=no_patch, id="patch"),
+    pytest.param(["git", "apply"], marks=no_git, id="git"),
 ]
 
 
@@ -51,7 +53,9 @@ def test_the_diff_applies_to_files_with_odd_names(tool: list[str], tmp_path: Pat
     if "\\" in name:
         name = name.replace("\\", "'")  # a backslash in a name is a folder to the diff
 
-    assert applied(tool, tmp_path, b"G83\r\nM30\r\n", unified(b"G83\r\nM30\r\n", b"G81\r\nM30\r\n", name), name) == b"G81\r\nM30\r\n"
+    before, after = b"G83\r\nM30\r\n", b"G81\r\nM30\r\n"
+
+    assert applied(tool, tmp_path, before, unified(before, after, name), name) == after
 
 
 def test_equal_programs_have_no_diff() -> None:

@@ -6,12 +6,13 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from coolcheck.errors import RewriteRefused
-from coolcheck.rewrite.save import read_original, save_beside, save_in_place, save_new
+from coolcheck.rewrite.save import Original, read_original, save_beside, save_in_place, save_new
 
 OLD = b"G83 Z-40. Q4.\r\n" * 500
 NEW = b"G81 Z-40.\r\n" * 500
@@ -62,8 +63,12 @@ def test_a_file_that_is_there_is_not_overwritten(program: Path) -> None:
     assert other.read_bytes() == b"mine" and names(program.parent) == ["O1.nc", "other.nc"]
 
 
-@pytest.mark.parametrize("save", [save_in_place, lambda content, original: save_new(original.path.with_name("x"), content, original)])
-def test_a_program_that_changed_meanwhile_is_not_replaced(program: Path, save) -> None:  # type: ignore[no-untyped-def]
+def save_beside_it(content: bytes, original: Original) -> Path:
+    return save_new(original.path.with_name("x"), content, original)
+
+
+@pytest.mark.parametrize("save", [save_in_place, save_beside_it])
+def test_a_program_that_changed_meanwhile_is_not_replaced(program: Path, save: Callable[[bytes, Original], Path]) -> None:
     original = read_original(program)
     program.write_bytes(b"somebody was quicker")
 
@@ -141,35 +146,43 @@ def test_what_belongs_to_a_rewrite_is_written_whole(tmp_path: Path) -> None:
     assert (tmp_path / "c.json").read_bytes() == b"[]" and names(tmp_path) == ["c.json"]
 
 
-WRITER = """
-import sys
+# Waits for a line, then splits off a writer that replaces the program again and again, and says its number.
+WRITERS = """
+import os, sys
 from pathlib import Path
 from coolcheck.rewrite.save import read_original, save_in_place
 path, texts = Path(sys.argv[1]), (b"G81 Z-40.\\r\\n" * 500, b"G83 Z-40. Q4.\\r\\n" * 500)
-print("ready", flush=True)
-while True:
-    for text in texts:
-        save_in_place(text, read_original(path)).unlink()
+for line in sys.stdin:
+    writer = os.fork()
+    while writer == 0:
+        for text in texts:
+            save_in_place(text, read_original(path)).unlink()
+    print(writer, flush=True)
+    os.waitpid(writer, 0)
+    print("gone", flush=True)
 """
 
 
 def test_killed_at_any_moment_the_old_or_the_new_file_is_there_whole(program: Path) -> None:
     wait = random.Random(5)
     seen = set()
-    for _ in range(200):
-        writer = subprocess.Popen(
-            [sys.executable, "-S", "-c", WRITER, str(program)], stdout=subprocess.PIPE, env={**os.environ, "PYTHONPATH": str(ROOT)}
-        )
-        assert writer.stdout is not None and writer.stdout.readline() == b"ready\n"
-        time.sleep(wait.uniform(0, 0.02))
-        writer.send_signal(signal.SIGKILL)
-        writer.wait()
-        writer.stdout.close()
-        found = program.read_bytes()
+    command = [sys.executable, "-S", "-c", WRITERS, str(program)]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE}
+    with subprocess.Popen(command, env=environment, text=True, bufsize=1, **pipes) as writers:
+        assert writers.stdin is not None and writers.stdout is not None
+        for _ in range(200):
+            writers.stdin.write("next\n")
+            writer = int(writers.stdout.readline())
+            time.sleep(wait.uniform(0, 0.02))
+            os.kill(writer, signal.SIGKILL)
+            assert writers.stdout.readline() == "gone\n"
+            found = program.read_bytes()
 
-        assert found in (OLD, NEW)
-        for kept in program.parent.glob("O1.nc.original*"):
-            assert kept.read_bytes() in (OLD, NEW)
-            kept.unlink()
-        seen.add(found)
+            assert found in (OLD, NEW)
+            for kept in program.parent.glob("O1.nc.original*"):
+                assert kept.read_bytes() in (OLD, NEW)
+                kept.unlink()
+            seen.add(found)
+        writers.stdin.close()
     assert seen == {OLD, NEW}  # the writer was really at work when it was killed

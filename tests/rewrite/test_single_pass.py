@@ -1,0 +1,210 @@
+"""Peck cycles become one pass, in every form in which programs write them; else the reason is said."""
+
+import pytest
+from small_shop import changed_lines, rewritten, shop
+
+HEAD = "G21 G17 G90 G94 G40 G49 G80\nT1 M6\nG0 G54 X0. Y0. S3180 M3\nG43 H1 Z25. M8\n"
+TAIL = "G80\nM9\nG91 G28 Z0. M5\nG90\nM30\n"
+ON, OFF = ["M88", "G4 P1500"], ["M89", "G4 P1200"]
+
+
+def test_a_series_of_full_retract_pecks_becomes_one_pass_with_fluid_around_it() -> None:
+    done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\nX10.\nX20. Z-30.\n" + TAIL).encode(), only=("single_pass",))
+
+    assert changed_lines(done) == (["G99 G83 Z-40. R2. Q5. F636."], [*ON, "G99 G81 Z-40. R2. F636.", *OFF])
+    assert not done.refusals and done.stages[0].proofs[0].converted == 3
+
+
+@pytest.mark.parametrize(
+    ("words", "after"),
+    [
+        ("G99 G73 Z-40. R2. Q5. F636.", "G99 G81 Z-40. R2. F636."),
+        ("G98 G83 Z-40. R2. Q5. F636.", "G98 G81 Z-40. R2. F636."),
+        ("G99 G83 Z-40. R2. I12. J2. K4. F636.", "G99 G81 Z-40. R2. F636."),
+        ("G99 G83 Z-40. R2. Q5. P300 F636.", "G99 G82 Z-40. R2. P300 F636."),
+        ("G99 G83 Z-40. R2. Q5. P0 F636.", "G99 G81 Z-40. R2. F636."),
+        ("G99G83Z-40.R2.Q5.F636.", "G99G81Z-40.R2.F636."),
+        ("G99 G83 Q5. Z-40. R2. F636. (DEEP)", "G99 G81 Z-40. R2. F636. (DEEP)"),
+        ("G91 G99 G83 Z-42. R-23. Q5. F636.\nG90", "G91 G99 G81 Z-42. R-23. F636."),
+        ("G95 G99 G83 Z-40. R2. Q5. F.2\nG94 F100.", "G95 G99 G81 Z-40. R2. F.2"),
+    ],
+)
+def test_each_form_of_a_peck_cycle(words: str, after: str) -> None:
+    gone, come = changed_lines(rewritten((HEAD + words + "\n" + TAIL).encode(), only=("single_pass",)))
+
+    assert gone == [words.split("\n")[0]]
+    assert after in come
+
+
+def test_feed_and_speed_of_the_record_come_in_and_go_again() -> None:
+    program = HEAD.replace("S3180", "S1000") + "G99 G83 Z-40. R2. Q5. F100.\nX10.\n" + TAIL
+    gone, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert "G0 G54 X0. Y0. S3183 M3" in come and "G99 G81 Z-40. R2. F636." in come
+
+
+def test_another_cut_of_the_same_tool_keeps_its_speed_and_feed() -> None:
+    program = HEAD.replace("S3180", "S1000") + "G99 G83 Z-40. R2. Q5. F100.\nG80\nG0 Z5.\nG1 Z1. \nX30.\nG0 Z25.\n" + TAIL
+    gone, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert come.count("S3183") == 1 and come.count("S1000") == 1 and come.count("F100.") == 1
+    assert not any("M3" in line for line in come)
+
+
+def test_an_inherited_feed_is_written_into_the_cycle_block() -> None:
+    program = HEAD + "F100.\nG99 G83 Z-40. R2. Q5.\n" + TAIL
+    _, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert "G99 G81 Z-40. R2. F636." in come
+
+
+def test_inch_programs_are_rewritten_in_inch() -> None:
+    head = HEAD.replace("G21", "G20").replace("Z25.", "Z1.").replace("S3180", "S1000")
+    program = head + "G99 G83 Z-1.5 R.1 Q.2 F4.\nX.5\n" + TAIL
+    _, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert "G99 G81 Z-1.5 R.1 F25." in come  # 3183 1/min times 0.2 mm, rounded down
+
+
+def test_a_subprogram_called_several_times_is_edited_once() -> None:
+    sub = "O100\nG99 G83 Z-40. R2. Q5. F636.\nX10.\nG80\nM99\n"
+    program = "O1\n" + HEAD + "M98 P100\nG0 X50. Y0.\nM98 P100\n" + TAIL + sub
+    done = rewritten(program.encode(), only=("single_pass",))
+    gone, come = changed_lines(done)
+
+    assert gone == ["G99 G83 Z-40. R2. Q5. F636."] and come.count("M88") == 1 and come.count("M89") == 1
+    assert done.stages[0].proofs[0].converted == 4
+
+
+def test_positions_in_a_subprogram_under_a_modal_cycle() -> None:
+    sub = "O100\nX10.\nX20.\nM99\n"
+    program = "O1\n" + HEAD + "G99 G83 Z-40. R2. Q5. F636.\nM98 P100\n" + TAIL + sub
+    done = rewritten(program.encode(), only=("single_pass",))
+
+    assert done.stages[0].proofs[0].converted == 3
+    assert changed_lines(done)[0] == ["G99 G83 Z-40. R2. Q5. F636."]
+
+
+@pytest.mark.parametrize(
+    "loop",
+    [
+        "#1=0\nWHILE[#1LT4]DO1\nG99 G83 X[#1*10.] Z-40. R2. Q5. F636.\n#1=#1+1\nEND1\n",
+        "#1=0\nG99 G83 X0. Z-40. R2. Q5. F636.\nWHILE[#1LT3]DO1\n#1=#1+1\nX[#1*10.]\nEND1\n",
+        "#1=0\nN10 G99 G83 X[#1*10.] Z-40. R2. Q5. F636.\n#1=#1+1\nIF[#1LT4]GOTO10\n",
+        "G91 G99 G83 X10. Z-42. R-23. Q5. F636. K4\nG90\n",
+    ],
+)
+def test_a_cycle_in_a_loop_is_edited_when_it_holds_for_every_pass(loop: str) -> None:
+    done = rewritten((HEAD + loop + TAIL).encode(), only=("single_pass",))
+
+    assert not done.refusals and done.stages[0].proofs[0].converted == 4
+    assert b"G83" not in done.result and done.result.count(b"M88") == 1
+
+
+def test_a_macro_with_its_peck_in_a_variable() -> None:
+    sub = "O9110\nG99 G83 X#24 Z#26 R2. Q#17 F#9\nG80\nM99\n"
+    program = "O1\n" + HEAD + "G65 P9110 X5. Z-40. Q5. F636.\nG65 P9110 X15. Z-30. Q5. F636.\n" + TAIL + sub
+    gone, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert "G99 G81 X#24 Z#26 R2. F#9" in come and len(gone) == 1
+
+
+def test_a_subprogram_that_also_serves_another_tool_is_left_alone() -> None:
+    sub = "O100\nG99 G83 Z-40. R2. Q5. F636.\nG80\nM99\n"
+    program = "O1\n" + HEAD + "M98 P100\n" + TAIL.replace("M30\n", "") + HEAD.replace("T1", "T3").split("\n", 1)[1]
+    done = rewritten((program + "M98 P100\n" + TAIL + sub).encode(), only=("single_pass",))
+
+    assert not done.is_changed and any("also drills holes" in refusal.says for refusal in done.refusals)
+
+
+def test_a_cycle_in_a_file_of_its_own_is_left_alone() -> None:
+    folder = shop(more="note: with a subprogram\n")
+    (folder / "O200.nc").write_bytes(b"O200\nG99 G83 Z-40. R2. Q5. F636.\nG80\nM99\n")
+    done = rewritten(("O1\n" + HEAD + "M98 P200\n" + TAIL).encode(), folder, only=("single_pass",))
+
+    assert not done.is_changed and "file of its own" in done.refusals[0].says
+
+
+def test_jump_targets_and_numbers_stay() -> None:
+    program = "O1\n" + HEAD + "IF[1EQ1]GOTO30\nN20 G0 Z99.\nN30 G99 G83 Z-40. R2. Q5. F636.\nN40 G80\n" + TAIL
+    done = rewritten(program.encode(), only=("single_pass",))
+    lines = done.result.decode().splitlines()
+
+    assert "N30 G99 G81 Z-40. R2. F636." in lines and "IF[1EQ1]GOTO30" in lines
+    assert lines.index("M88") < lines.index("IF[1EQ1]GOTO30")  # before the jump: behind it nothing would run it
+
+
+def test_line_ends_and_numbers_of_the_program_are_kept() -> None:
+    program = (HEAD + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL).splitlines()
+    numbered = "".join(f"N{10 * (at + 1)} {line}\r\n" for at, line in enumerate(program))
+    done = rewritten(numbered.encode(), only=("single_pass",))
+
+    assert b"\r\nN43 M88\r\nN47 G4 P1500\r\nN50 G99 G81 Z-40. R2. F636.\r\n" in done.result
+    assert done.result.count(b"\n") == done.result.count(b"\r\n")
+
+
+def test_fluid_that_already_runs_is_only_given_its_time() -> None:
+    program = HEAD.replace("M8", "M88") + "G99 G83 Z-40. R2. Q5. F636.\nG80\nM89\n" + TAIL
+    _, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert come == ["G4 P1500", "G99 G81 Z-40. R2. F636.", "G4 P1200"]
+
+
+def test_a_dwell_is_written_as_the_program_writes_it() -> None:
+    program = HEAD + "G4 X.5\nG99 G83 Z-40. R2. Q5. F636.\n" + TAIL
+    _, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert "G4 X1.5" in come and "G4 X1.2" in come
+
+
+def test_the_other_reading_of_dwells_and_cycles() -> None:
+    program = HEAD.replace("M8", "").replace("H1 ", "H1 ") + "G99 G83 Z-40. R2. Q5. F636.\nX10.\nG80\n" + TAIL
+    done = rewritten(program.encode(), shop("rs274-ngc"), only=("single_pass",))
+    _, come = changed_lines(done)
+
+    assert "G4 P1.5" in come and "G99 G81 Z-40. R2. F636." in come
+
+
+@pytest.mark.parametrize(
+    ("folder", "says", "question"),
+    [
+        (shop(fitted="prepared"), "only prepared", ""),
+        (shop(fitted="no"), "has no through tool", ""),
+        (shop(sealed="no"), "leaks along the shank", ""),
+        (shop(fitted="unknown"), "until more is known", "pump"),
+        (shop(sealed="unknown"), "until more is known", "sealed"),
+        (shop(confirmed=False), "until more is known", "cross the holes"),
+    ],
+)
+def test_without_the_whole_chain_nothing_is_rewritten(folder, says: str, question: str) -> None:  # type: ignore[no-untyped-def]
+    done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL).encode(), folder, only=("single_pass",))
+    (refusal,) = done.refusals
+
+    assert not done.is_changed and says in refusal.says
+    assert any(question in missing.question for missing in refusal.missing) or not question
+
+
+def test_a_hole_deeper_than_rated_keeps_its_pecks() -> None:
+    done = rewritten((HEAD + "G99 G83 Z-65. R2. Q5. F636.\n" + TAIL).encode(), only=("single_pass",))
+
+    assert not done.is_changed and "depth rated for one pass: 60 mm, less than the 65 mm needed" in done.refusals[0].says
+
+
+def test_a_program_that_cannot_be_read_is_left_alone() -> None:
+    done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\nX1..2\n" + TAIL).encode())
+
+    assert not done.is_changed and "unreadable-block" in done.refusals[0].says
+
+
+def test_a_skipped_position_does_not_change_the_edits() -> None:
+    done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\n/X10.\n/2X20.\n" + TAIL).encode(), only=("single_pass",))
+
+    assert [proof.converted for proof in done.stages[0].proofs] == [3, 2, 2, 1]
+
+
+def test_a_skipped_fluid_code_that_would_ask_for_other_edits_is_refused() -> None:
+    from coolcheck.errors import RewriteRefused
+
+    program = HEAD.replace(" M8", "\n/M88") + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL
+    with pytest.raises(RewriteRefused, match="block-skip"):
+        rewritten(program.encode(), only=("single_pass",))
