@@ -2,16 +2,14 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import cached_property
-
-from markupsafe import Markup
 
 from coolcheck.judge.finding import LEVELS, Finding
 from coolcheck.judge.readiness import CANNOT_TELL, NOT_READY, READY, Change
 from coolcheck.known import Missing
 from coolcheck.place import Place
-from coolcheck.report.drawn import Excerpt, Need
+from coolcheck.report.drawn import Need
+from coolcheck.report.excerpts import Excerpt
 from coolcheck.report.holes import stroke_words, time_words
 from coolcheck.report.options import Options
 from coolcheck.report.pictures import bars, icons
@@ -25,6 +23,20 @@ from coolcheck.report.rows import ChainRow, OperationRow, StepRow, tool_name, wo
 from coolcheck.report.shown import duration, lines_of, number, piece, plural, spot
 from coolcheck.report.text import size_words, verdict_words
 from coolcheck.report.text import time_words as clock_words
+from coolcheck.report.views import (
+    BarView,
+    Cell,
+    ChainView,
+    FindingView,
+    HistoryView,
+    Line,
+    LinkView,
+    Listing,
+    OperationView,
+    Questions,
+    StepView,
+    Todo,
+)
 
 FEW_PIECES = 6
 FEW_LINES = 10
@@ -40,145 +52,6 @@ VERDICTS = {
 }
 FIRST = {NOT_READY: "Mend first", CANNOT_TELL: "Answer first", READY: "", NOT_READ: "Why"}
 PASSES = {"yes": "passes", "no": "stops here", "unknown": "not known"}
-
-
-@dataclass(frozen=True)
-class Cell:
-    """A field of the head of the sheet."""
-
-    label: str
-    value: str
-    below: str = ""
-
-
-@dataclass(frozen=True)
-class Todo:
-    """One thing to do first, or one question: what, where, and the line it links to."""
-
-    says: str
-    where: str
-    link: str = ""
-
-
-@dataclass(frozen=True)
-class FindingView:
-    """A finding as the sheet shows it."""
-
-    finding: Finding
-    word: str
-    where: str
-    link: str
-    quote: str
-    because: tuple[str, ...]
-    left_out: int
-    also: str
-    missing: tuple[tuple[str, bool], ...]
-
-
-@dataclass(frozen=True)
-class LinkView:
-    """One link of a delivery chain: `place` tells whether it lies before the first weak one, is it, or lies beyond."""
-
-    name: str
-    icon: Markup
-    flag: Markup
-    passes: str
-    says: str
-    place: str
-
-
-@dataclass(frozen=True)
-class ChainView:
-    """A delivery chain as a picture."""
-
-    mode: str
-    state: State
-    result: str
-    links: tuple[LinkView, ...]
-
-
-@dataclass(frozen=True)
-class BarView:
-    """Needed against there, for one quantity."""
-
-    name: str
-    svg: Markup
-    words: str
-    margin: str
-    note: str
-
-
-@dataclass(frozen=True)
-class OperationView:
-    """An operation with everything about it."""
-
-    row: OperationRow
-    state: State
-    fluid: str
-    figures: tuple[tuple[str, str], ...]
-    chains: tuple[ChainView, ...]
-    bars: tuple[BarView, ...]
-    reasons: tuple[str, ...]
-    marks: int
-    link: str
-    is_chosen: bool
-
-
-@dataclass(frozen=True)
-class StepView:
-    """One step of a history as cells."""
-
-    tool: str
-    kind: str
-    size: str
-    depth: str
-    ratio: str
-    strokes: str
-    time: str
-    state: State
-    fluid: str
-
-
-@dataclass(frozen=True)
-class HistoryView:
-    """Holes with one history: letter, which, steps, and the section of the slenderest ones."""
-
-    letter: str
-    which: str
-    steps: tuple[StepView, ...]
-    section: Markup | None
-
-
-@dataclass(frozen=True)
-class Line:
-    """A line of a program with what was found in it; `as_in` names lines where the same was told before; `gap` lines before it
-    are left out.
-    """
-
-    number: int
-    anchor: str
-    text: str
-    marks: tuple[FindingView, ...]
-    as_in: tuple[str, ...]
-    gap: int
-
-
-@dataclass(frozen=True)
-class Listing:
-    """A file with the lines that are shown; `gap` lines behind them are left out."""
-
-    name: str
-    lines: tuple[Line, ...]
-    gap: int
-
-
-@dataclass(frozen=True)
-class Questions:
-    """The questions that one record would answer."""
-
-    record: str
-    file: str
-    items: tuple[tuple[str, str, str], ...]
 
 
 class Sheet:

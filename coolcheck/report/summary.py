@@ -28,7 +28,10 @@ def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     """Writes `reviews` to `out`, worst first: what could not be read, what is not ready, what cannot be told, what is ready."""
     ordered = worst_first(reviews)
     if ordered:
-        for line in table(_COLUMNS, [_row(review) for review in ordered], options.width):
+        folder = common_folder([review.program for review in ordered])
+        if folder:
+            out.write(f"in {escaped(folder)}\n")
+        for line in table(_COLUMNS, [_row(review, folder) for review in ordered], options.width):
             out.write(line + "\n")
         out.write("\n")
     for review in ordered:
@@ -55,12 +58,27 @@ def _counts(review: Review) -> Counter[str]:
     return Counter(finding.level if finding.verdict == "holds" else "open" for finding in review.findings)
 
 
-def _row(review: Review) -> list[str]:
+def common_folder(programs: Sequence[str]) -> str:
+    """The folder that all programs lie in, with its slash; "" where they have none in common.
+
+    >>> common_folder(["posted/a/O1.nc", "posted/O2.nc"])
+    'posted/'
+    """
+    folders = [program.split("/")[:-1] for program in programs]
+    shared = []
+    for parts in zip(*folders, strict=False):
+        if len(set(parts)) > 1:
+            break
+        shared.append(parts[0])
+    return "/".join(shared) + "/" if shared else ""
+
+
+def _row(review: Review, folder: str) -> list[str]:
     count = _counts(review)
     seconds = review.totals.cycle_s if review.totals else None
     verdict = review.readiness.verdict if review.is_reviewed else "not read"
     numbers = [str(count[level]) if review.is_reviewed else "" for level in ("error", "warning", "note", "open")]
-    return [escaped(review.program), verdict, *numbers, f"{seconds / 60:.1f}" if seconds is not None else ""]
+    return [escaped(review.program.removeprefix(folder)), verdict, *numbers, f"{seconds / 60:.1f}" if seconds is not None else ""]
 
 
 def _questions(reviews: Sequence[Review], columns: int) -> list[str]:

@@ -10,10 +10,11 @@ import pytest
 
 from coolcheck.folder.codec import decoded, encoded
 from coolcheck.folder.one import Settings, review_bytes, review_file
-from coolcheck.report.drawn import MOST_LINES, MOST_POINTS, extremes
+from coolcheck.report.excerpts import MOST_LINES
 from coolcheck.report.html import render
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
+from coolcheck.report.strips import MOST_POINTS, extremes
 
 ROOT = Path(__file__).resolve().parents[2]
 SETTINGS = Settings(base=ROOT)

@@ -11,9 +11,11 @@ from made_reviews import BROKEN, CLEAN, DEEP_PECK, NOTE_PLACE, OPEN, OPERATION, 
 
 from coolcheck.place import Place
 from coolcheck.report import FORMATS
-from coolcheck.report.drawn import Drawn, Excerpt, Need, Strip
+from coolcheck.report.drawn import Drawn, Need
+from coolcheck.report.excerpts import Excerpt
 from coolcheck.report.html import page_names, render, write_folder
 from coolcheck.report.review import Review
+from coolcheck.report.strips import Strip
 
 HOSTILE = "(</script><script>alert(1)</script><img src=x onerror=alert(2)>)"
 DRAWN = Drawn(

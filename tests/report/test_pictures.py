@@ -4,7 +4,7 @@ from xml.etree import ElementTree
 import pytest
 from made_reviews import CHAIN, HOLES, OPERATION, STEP
 
-from coolcheck.report.drawn import Bottoms, Cut, Drawn, EdgeRow, Strip
+from coolcheck.report.drawn import Bottoms, Cut, Drawn, EdgeRow
 from coolcheck.report.pictures import bars, icons
 from coolcheck.report.pictures.heat import heats
 from coolcheck.report.pictures.plan import MOST_HOLES, histories_of, plans, without_place
@@ -13,6 +13,7 @@ from coolcheck.report.pictures.states import STATES, fluid_words, state_name, te
 from coolcheck.report.pictures.svg import element
 from coolcheck.report.pictures.time_picture import time_picture
 from coolcheck.report.rows import ChainRow, LinkRow, OperationRow
+from coolcheck.report.strips import Strip
 
 WET = ChainRow("flood", "yes", "delivered", "", (LinkRow("commanded", "yes", "on"), LinkRow("reach", "yes", "shallow")))
 LEAKS = ChainRow(

@@ -5,11 +5,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from coolcheck.report.drawn import Drawn, Strip
+from coolcheck.report.drawn import Drawn
 from coolcheck.report.pictures.states import STATES, State, fluid_words, state_of
 from coolcheck.report.pictures.svg import element, joined, percent, picture
 from coolcheck.report.rows import OperationRow, tool_name, words
 from coolcheck.report.shown import duration
+from coolcheck.report.strips import Strip
 from coolcheck.report.timeline import clock
 
 ROW = 50  # pixels a tool takes
