@@ -3,6 +3,7 @@
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from coolcheck.judge.finding import LEVELS, Finding
 from coolcheck.judge.rule import MENDED_AT
@@ -12,6 +13,8 @@ from coolcheck.known import Missing, merged
 from coolcheck.place import Place
 
 _INDEX = re.compile(r"(?<=\.)\d+(?=\.|$)")
+
+NO_RECORDS = ("program", "physics")  # what a `Missing` may name that is no record file
 
 Question = tuple[str, str]  # kind of record, and field of it: `holder`, `sealed`
 
@@ -88,6 +91,7 @@ def _asked(verdicts: list[Verdict]) -> Iterable[Finding]:
 
     Whatever else it waits for is told where it is told by no finding of its own, so every missing field stands somewhere.
     """
+    verdicts = _without_absent(verdicts)
     left = [(verdict, {question(missing) for missing in verdict.missing}) for verdict in verdicts]
     groups: list[tuple[Question, list[Verdict]]] = []
     while left:
@@ -101,6 +105,18 @@ def _asked(verdicts: list[Verdict]) -> Iterable[Finding]:
         own |= {question(missing) for verdict in group for missing in verdict.missing}
 
 
+def _without_absent(verdicts: list[Verdict]) -> list[Verdict]:
+    """The verdicts with one question for a record that is not there at all, in place of one for each of its fields."""
+    asked = (missing for verdict in verdicts for missing in verdict.missing)
+    absent = {missing.record: missing for missing in asked if not missing.field and missing.record not in NO_RECORDS}
+    return [
+        replace(verdict, missing=merged(absent.get(missing.record, missing) for missing in verdict.missing))
+        if any(missing.record in absent for missing in verdict.missing)
+        else verdict
+        for verdict in verdicts
+    ]
+
+
 def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
     group = sorted(group, key=lambda verdict: (LEVELS.index(verdict.rule.level), MENDED_AT.index(verdict.rule.mended_at)))
     first = group[0]
@@ -108,7 +124,7 @@ def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
     told = [item for item in missing if question(item) == asked] + [item for item in missing if question(item) not in own]
     return Finding(
         rule=first.rule.id,
-        level=first.rule.level,
+        level="note" if all(_is_ours(item) for item in told) else first.rule.level,
         verdict=UNDECIDED,
         where=first.where,
         says=first.says.replace("{" + TOOLS + "}", _tools(group)),
@@ -126,9 +142,16 @@ def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
     )
 
 
+def _is_ours(missing: Missing) -> bool:
+    """Nobody can answer it: no formula or table reaches there."""
+    return missing.record == "physics"
+
+
 def _answer(missing: Sequence[Missing]) -> str:
     """Where the answer belongs."""
     first = missing[0]
+    if _is_ours(first):
+        return "Decide it by the tool maker's instructions: what is published does not reach this case."
     more = f"; {len(missing) - 1} more are asked below" if len(missing) > 1 else ""
     if first.place and first.field:
         return f"write `{first.field}` in {first.place.file}{more}"

@@ -82,6 +82,27 @@ def test_every_undecided_rule_stands_in_some_finding():
     assert {name for finding in found for name in finding.rules} == {"deep", "tap", "mill"}
 
 
+def test_a_record_that_is_not_there_is_asked_for_once_and_not_field_by_field():
+    code = Missing("machine", "codes", "what does M88 do on this machine?")
+    (finding,) = findings_of([open_(DRILL, 1, MACHINE), open_(rule("tap", "error"), 2, code)])
+
+    assert (finding.missing, finding.rules) == ((MACHINE,), ("tap", "deep"))
+
+
+def test_two_questions_about_the_program_stay_two():
+    one, other = Missing("program", "", "how deep is this hole?"), Missing("program", "", "does the spindle turn?")
+    found = findings_of([open_(DRILL, 1, one), open_(rule("tap"), 2, other)])
+
+    assert {item for finding in found for item in finding.missing} == {one, other}
+
+
+def test_what_no_formula_reaches_is_no_more_than_a_note():
+    (finding,) = findings_of([open_(rule("torque", "error"), 1, Missing("physics", "", "no tapping force was found in print"))])
+
+    assert finding.level == "note"
+    assert "instructions" in finding.do
+
+
 def test_the_most_harmful_stands_first():
     found = findings_of(
         [

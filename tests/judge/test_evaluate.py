@@ -1,0 +1,129 @@
+"""Rules asked of whole programs: like holes once, places right, notes of the reader taken over."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from coolcheck.judge.evaluate import judge
+from coolcheck.judge.process_words import process_words
+from coolcheck.nc.moves import Note
+from coolcheck.place import Place
+from coolcheck.process.facts import FACTS
+from coolcheck.records import schema
+from tests.judge.cases import TODAY, Case, rule_book, timeline_of
+
+WORDS = process_words(TODAY)
+PLATE = """\
+G21 G17 G90 G94 G98
+T2 M6
+S900 M3
+G54 G0 X0 Y0
+G43 H2 Z5. M8
+G83 Z-30. R2. Q5. F120
+X20.
+X40.
+X60. Z-25.
+G80 M9
+T3 M6
+S200 M3
+G0 X0 Y0
+G43 H3 Z5. M8
+G84 Z-15. R5. F300
+X20.
+X40.
+X60.
+G80 M9
+M30
+"""
+HARDENS = {"material.hardens": "yes", "material.group": "M", "material.family": "stainless_austenitic"}
+
+
+def judged(folder: Path, *rules: str, program: str = PLATE, **changes: str):
+    timeline = timeline_of(Case("", 1, "", "", program, {**HARDENS, **changes}), folder)
+    return judge(timeline, [rule_book()[name] for name in rules], TODAY, notes=())
+
+
+def test_each_hole_of_a_plate_is_told_at_its_own_tap(tmp_path):
+    (finding,) = judged(tmp_path, "tap-in-hole-pecked-with-flood").findings
+
+    assert finding.where.line == 15
+    assert [place.line for place in finding.also] == [16, 17, 18]
+    assert finding.says == "T3 taps a hole that T2 pecked with flood, in a material that hardens"
+
+
+def test_like_holes_are_asked_once(tmp_path):
+    asked = []
+    fact = WORDS.fact("step", "kind")
+    counting = replace(fact, of=lambda item, timeline: asked.append(item) or fact.of(item, timeline))
+    words = replace(WORDS, facts={**WORDS.facts, ("step", "kind"): counting})
+    timeline = timeline_of(Case("", 1, "", "", PLATE, HARDENS), tmp_path)
+    judge(timeline, [rule_book()["tap-without-a-hole"]], TODAY, notes=(), vocabulary=words)
+
+    assert len(asked) == 4  # two depths of drilled holes, and a tap into each
+
+
+def test_a_wash_between_two_holes_makes_them_unlike(tmp_path):
+    washed = PLATE.replace("T3 M6", "M115\nG4 P2.\nM9\nT3 M6")
+
+    assert judged(tmp_path, "chips-not-cleared-before-tap", program=washed).findings == ()
+    assert len(judged(tmp_path, "chips-not-cleared-before-tap").findings) == 1
+
+
+def test_an_undecided_rule_is_a_question(tmp_path):
+    timeline = timeline_of(Case("", 1, "", "", PLATE, {}, ("material.hardens",)), tmp_path)
+    (finding,) = judge(timeline, [rule_book()["tap-in-hole-pecked-with-flood"]], TODAY, notes=()).findings
+
+    assert (finding.verdict, finding.missing[0].field) == ("undecided", "hardens")
+    assert finding.says.endswith("?")
+
+
+def test_a_rule_that_is_off_is_not_asked(tmp_path):
+    timeline = timeline_of(Case("", 1, "", "", PLATE, HARDENS), tmp_path)
+    off = replace(rule_book()["tap-in-hole-pecked-with-flood"], off="we know")
+
+    assert judge(timeline, [off], TODAY, notes=()).findings == ()
+
+
+def test_what_reading_notes_becomes_a_finding_with_the_level_of_its_rule(tmp_path):
+    timeline = timeline_of(Case("", 1, "", "", PLATE, {}), tmp_path)
+    note = Note("unreadable-block", Place("program.nc", 3, 5), "'..2' cannot be read", "mend it", count=3)
+    (finding,) = judge(
+        timeline, list(rule_book().values())[-1:] + [rule_book()["unreadable-block"]], TODAY, notes=[note]
+    ).findings
+
+    assert (finding.level, finding.says, finding.do) == ("error", "'..2' cannot be read (3 times)", "mend it")
+
+
+# the vocabulary
+
+
+def test_every_named_fact_is_worked_out_by_process():
+    declared = {key for key in WORDS.facts if key[1] not in ("days_since_review", "oldest_record")}
+
+    assert declared <= set(FACTS)
+
+
+def test_every_fact_that_process_works_out_has_its_name_declared():
+    dates = {name for _, name in FACTS if name.endswith(".reviewed")}
+
+    assert {key for key in FACTS if key[1] not in dates} <= set(WORDS.facts)
+
+
+@pytest.mark.parametrize(
+    "fact",
+    [fact for fact in WORDS.facts.values() if fact.needs and "." not in fact.name],
+    ids=lambda fact: f"{fact.scope}-{fact.name}",
+)
+def test_what_decides_a_fact_is_a_field_of_a_record(fact):
+    for need in fact.needs:
+        kind, _, name = need.partition(": ")
+        if kind == "every record":
+            continue
+        fields = schema.fields(kind)
+        head, _, rest = name.partition(".")
+        assert name in fields or rest in fields[head].each
+
+
+def test_every_fact_has_a_meaning_and_an_origin():
+    assert all(fact.says and fact.origin in ("program", "record", "computed", "physics") for fact in WORDS.facts.values())
