@@ -1,6 +1,6 @@
 """Facts of tool changes, stops and delivery chains: what still runs when somebody, or the gripper, comes near."""
 
-from coolcheck.known import Evidence, Known, Missing, Truth, combined, known, no, unknown, yes
+from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, known, no, unknown, yes
 from coolcheck.process.fact import fact, meaningless
 from coolcheck.process.facts_fluid import ever, through_tool
 from coolcheck.process.facts_program import most_pressure
@@ -43,10 +43,11 @@ def still_on(pause: Pause, timeline: Timeline) -> Known[str]:
 
 @fact("change")
 def through_tool_was_on(change: Change, timeline: Timeline) -> Truth:
-    """Through-tool fluid was on in the operation before."""
+    """Through-tool fluid was on in the operation before: commanded, on a machine that has it."""
     if change.before is None:
         return no(Evidence("operation before", "none", source="program"))
-    return ever(change.before, ("through_tool",))
+    fitted: Known[str] = through_tool(timeline).field("fitted")
+    return every((ever(change.before, ("through_tool",)), fitted.map(lambda word: word == "yes")))
 
 
 @fact("change")

@@ -151,9 +151,10 @@ def pecks(operation: Operation, timeline: Timeline) -> tuple[Pecks, ...]:
 def _pecks(step: HoleStep) -> Pecks:
     fresh, deepest = [], 0.0
     for stroke in step.strokes:
-        fresh.append(max(0.0, stroke.end - deepest))
-        deepest = max(deepest, stroke.end)
-    return Pecks(step.depth, len(step.strokes), step.retract, tuple(fresh))
+        if stroke.end > deepest:  # one that ends above the work, or above the last bottom, cuts nothing new
+            fresh.append(stroke.end - deepest)
+            deepest = stroke.end
+    return Pecks(step.depth, len(step.strokes), step.retract, tuple(fresh or (0.0,)))
 
 
 @fact("step", name="retract")
@@ -216,9 +217,9 @@ def later_peck(operation: Operation, timeline: Timeline) -> Known[float]:
 
 @fact("operation")
 def smallest_peck(operation: Operation, timeline: Timeline) -> Known[float]:
-    """Shortest new depth of a stroke, the last left out; of one stroke, the stroke itself."""
+    """Shortest new depth of a stroke, the first (it begins in the air) and the last (what is left) out."""
     return _over_pecks(
-        operation, timeline, "smallest peck", lambda found: min(min(peck.fresh[:-1] or peck.fresh) for peck in found)
+        operation, timeline, "smallest peck", lambda found: min(min(peck.fresh[1:-1] or peck.fresh[:1]) for peck in found)
     )
 
 

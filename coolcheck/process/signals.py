@@ -7,6 +7,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from coolcheck.known import Evidence, Known, Truth, known, merged, no, some, unknown, yes
 from coolcheck.process.fluids import commanded
 from coolcheck.process.model import MODES, Fluid, Timeline
@@ -52,7 +54,9 @@ def _evidence(timeline: Timeline, event: "Event", value: str) -> Evidence:
 def ran(timeline: Timeline, modes: Sequence[str], first_row: int, last_row: int) -> Truth:
     """Was one of the modes on at some moment of rows first … last."""
     states = table(timeline)
-    return some(commanded(states.spans[index].fluid, modes) for index in states.within(first_row, max(first_row, last_row)))
+    begins = int(np.searchsorted(states.rows, first_row, side="left"))  # several codes may act before one move: each counts
+    indices = range(min(begins, states.index(first_row)), states.index(max(first_row, last_row)) + 1)
+    return some(commanded(states.spans[index].fluid, modes) for index in indices)
 
 
 def cleared(timeline: Timeline, first_row: int, last_row: int, also: Sequence[str] = ()) -> Truth:
