@@ -5,7 +5,7 @@ from textwrap import fill
 
 from coolcheck.judge.finding import LEVELS
 from coolcheck.judge.language import nearest
-from coolcheck.judge.rule import Rule
+from coolcheck.judge.rule import MENDS, Rule
 from coolcheck.judge.vocabulary import Fact, Vocabulary
 from coolcheck.records.quantity import pretty
 
@@ -16,10 +16,6 @@ _ORIGIN = {
     "computed": "worked out from program and records",
     "physics": "computed by a published formula",
 }
-_MENDS = {
-    "single_pass": "`coolcheck rewrite` turns the pecks into one stroke, when the whole chain is proved",
-    "edge_regime": "`coolcheck rewrite` makes the fluid of roughing and finishing alike",
-}
 
 
 def rule_page(rule: Rule, vocabulary: Vocabulary) -> str:
@@ -28,7 +24,7 @@ def rule_page(rule: Rule, vocabulary: Vocabulary) -> str:
     parts += ["## What it finds", _wrapped(_sentence(rule))] if rule.when else []
     parts += ["## Why it matters", _wrapped(rule.why), "## What to do", _wrapped(rule.do.page())]
     if rule.mends:
-        parts.append(_wrapped(_MENDS.get(rule.mends, rule.mends)))
+        parts.append(_wrapped(f"`coolcheck rewrite` {MENDS[rule.mends]}, where that can be proved."))
     if rule.when:
         parts += ["## When it holds", _condition(rule), *_limits(rule)]
         parts += ["## What decides it", "\n".join(_deciding(rule, vocabulary))]

@@ -19,6 +19,15 @@ MENDED_AT = (
     "record",
 )  # hardest first: what must be bought before what is written
 TOGETHER = ("tool", "program")
+MENDS = {  # what each rewrite does, where it can be proved
+    "single_pass": "turns the pecks into one stroke",
+    "edge_regime": "keeps the edge in one regime, wet or dry",
+    "fluid_before_cut": "turns the fluid on before the first contact",
+    "build_up_dwell": "gives the pressure time to build up",
+    "fluid_off_before_change": "turns the fluid off before the change, the stop or the end",
+    "fluid_off_unneeded": "leaves out the fluid that this cut must not have or does not need",
+    "machine_code": "writes the code that this machine uses",
+}
 
 
 @dataclass(frozen=True)

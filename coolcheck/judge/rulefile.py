@@ -12,7 +12,7 @@ from coolcheck.judge.condition import Limit
 from coolcheck.judge.dimensions import shown
 from coolcheck.judge.finding import LEVELS
 from coolcheck.judge.language import Source, nearest
-from coolcheck.judge.rule import MENDED_AT, TOGETHER, Rule
+from coolcheck.judge.rule import MENDED_AT, MENDS, TOGETHER, Rule
 from coolcheck.judge.template import Template
 from coolcheck.place import Place
 
@@ -20,7 +20,7 @@ _TEXTS = ("scope", "level", "when", "at", "says", "asks", "why", "do", "basis", 
 _KEYS = (*_TEXTS, "limits")
 _NEEDED = ("scope", "level", "when", "says", "asks", "why", "do", "basis", "mended at")
 _NEEDED_OF_NOTES = ("scope", "level", "why", "do", "basis", "mended at")
-_WORDS: Mapping[str, tuple[str, ...]] = {"level": LEVELS, "mended at": MENDED_AT, "together": TOGETHER}
+_WORDS: Mapping[str, tuple[str, ...]] = {"level": LEVELS, "mended at": MENDED_AT, "together": TOGETHER, "mends": tuple(MENDS)}
 _CHANGES = ("level", "limits", "off", "reason")
 
 

@@ -9,10 +9,12 @@ A rule file has `group`, `rules` (by id) and, in a shop's folder, `change` (by i
       deep-hole-with-flood-alone: {level: note, limits: {deep: 4}}
       pecking-costs-minutes: {off: yes, reason: we know, and the order is large}
 
-Shipped conditions are checked when first used (and all of them by the tests); a shop's are checked when loaded.
+Shipped conditions are checked when first used (and all of them by the tests); a shop's are checked when loaded. Files are read
+anew only when they have changed: a folder of a thousand programs reads its rules once.
 """
 
 from collections.abc import Iterable
+from functools import cache, lru_cache
 from pathlib import Path
 
 from coolcheck.errors import Problem, RuleError
@@ -23,15 +25,23 @@ from coolcheck.place import Place
 from coolcheck.shipped import shipped
 
 
+Looks = tuple[tuple[str, int, int], ...]  # name, time of change and size of each file
+
+
 def load_rules(folders: Iterable[Path] = (), vocabulary: Vocabulary | None = None) -> tuple[Rule, ...]:
     """The shipped rules, then those of the shop's folders, with the shop's changes. Raises RuleError with all problems.
 
     With a vocabulary the conditions of the shop's rules are checked at once.
     """
-    rules: dict[str, Rule] = {}
+    own = tuple(folders)
+    return _loaded(own, tuple(_looks(folder) for folder in own), vocabulary)
+
+
+@lru_cache(maxsize=16)
+def _loaded(folders: tuple[Path, ...], _looks: tuple[Looks, ...], vocabulary: Vocabulary | None) -> tuple[Rule, ...]:
+    """The rules of these folders, read once for as long as their files look as they do."""
+    rules = {rule.id: rule for rule in _shipped_rules()}
     problems: list[Problem] = []
-    for path in sorted(shipped("rules").glob("*.yaml")):
-        _take(RuleFile.read(path, f"rules/{path.name}", ships=True), rules, problems)
     for folder in folders:
         for path in _files(folder, problems):
             try:
@@ -46,6 +56,29 @@ def load_rules(folders: Iterable[Path] = (), vocabulary: Vocabulary | None = Non
     if problems:
         raise RuleError(problems)
     return tuple(rules.values())
+
+
+@cache
+def _shipped_rules() -> tuple[Rule, ...]:
+    rules: dict[str, Rule] = {}
+    problems: list[Problem] = []
+    for path in sorted(shipped("rules").glob("*.yaml")):
+        _take(RuleFile.read(path, f"rules/{path.name}", ships=True), rules, problems)
+    if problems:
+        raise RuleError(problems)
+    return tuple(rules.values())
+
+
+def _looks(folder: Path) -> Looks:
+    """The rule files of a folder as they look now: another name, time or size means that they are read anew."""
+    looks = []
+    for path in _files(folder, []):
+        try:
+            stat = path.stat()
+        except OSError:
+            continue  # reading it says what is wrong
+        looks.append((str(path), stat.st_mtime_ns, stat.st_size))
+    return tuple(looks)
 
 
 def check_all(rules: Iterable[Rule], vocabulary: Vocabulary) -> None:

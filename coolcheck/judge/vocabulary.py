@@ -56,9 +56,12 @@ class Relation:
     of: Callable[[Any, Any], Iterable[Any]]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Vocabulary:
-    """Facts by (scope, name), relations by (scope, word), what a scope is, and how its objects are found and named."""
+    """Facts by (scope, name), relations by (scope, word), what a scope is, and how its objects are found and named.
+
+    Each is equal to itself alone, so that what was read against one can be remembered with it.
+    """
 
     facts: Mapping[tuple[str, str], Fact]
     relations: Mapping[tuple[str, str], Relation]

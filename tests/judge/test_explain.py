@@ -6,7 +6,9 @@ import pytest
 
 from coolcheck.judge.explain import deciding_fields, fact_list, rule_list, rule_named, rule_page
 from coolcheck.judge.process_words import process_words
+from coolcheck.judge.rule import MENDS
 from coolcheck.judge.rules import load_rules
+from coolcheck.rewrite import edit as rewrites
 
 RULES = load_rules()
 WORDS = process_words(date(2026, 1, 1))
@@ -56,6 +58,11 @@ def test_the_whole_list_of_facts_has_every_fact():
     text = fact_list(WORDS)
 
     assert all(f"  {name} (" in text for _, name in WORDS.facts)
+
+
+def test_every_rewrite_that_a_rule_names_is_explained():
+    assert {rule.mends for rule in RULES if rule.mends} <= set(MENDS)
+    assert set(MENDS) == set(rewrites.MENDS)
 
 
 def test_an_unknown_rule_is_answered_with_the_nearest():

@@ -171,6 +171,7 @@ def test_a_sentence_may_only_tell_what_there_is(tmp_path):
         ("rules:\n  very-deep:\n" + RULE.format(when="cuts") + "    wen: cuts\n", "`wen` is no key"),
         ("rules:\n  very-deep:\n" + RULE.format(when="cuts").replace("scope: operation", "scope: operatoin"), "unknown scope"),
         ("rules:\n  very-deep:\n" + RULE.format(when="cuts") + "    at: there\n", "names nothing"),
+        ("rules:\n  very-deep:\n" + RULE.format(when="cuts") + "    mends: magic\n", "`mends` cannot be `magic`"),
         ("rules:\n  cut-without-spindle:\n" + RULE.format(when="cuts"), "is there already"),
         ("rules: [1]\n", "must hold rules by their ids"),
         ("rule: {}\n", "is no key of a rule file"),
