@@ -118,16 +118,16 @@ def _ratio(dry: Passage, wet: Passage, gap: Known[float], state: Fluid, timeline
     thick = _half_thickness(dry.operation)
     film = _film(state, wet.operation, timeline)
     tank: Known[float] = timeline.binding.fluid.field("temperature")
-    ready: Known[tuple[float, str, float, Band, float, float]] = combined(
-        lambda *values: values, rise, grade, thick, film, dry.seconds, gap
+    ready: Known[tuple[float, str, float, Band, float, float, float]] = combined(
+        lambda *values: values, rise, grade, thick, film, dry.seconds, gap, tank
     )
     if not ready.is_known:
         return unknown(*ready.missing, evidence=ready.evidence)
-    hot, substrate, half, band, cut, idle = ready.value
+    hot, substrate, half, band, cut, idle, cold = ready.value
     try:
         material = next(m for m in cutting_materials.cutting_materials(substrate) if m.is_typical)
         left = hot * share_left(cut, idle, material.k, material.rho_c)
-        ratio = thermal_stress.quench_ratio(substrate, max(0.0, ROOM + left - tank.or_else(ROOM)), band, half)
+        ratio = thermal_stress.quench_ratio(substrate, max(0.0, ROOM + left - cold), band, half)
     except OutOfRange as reason:
         return out_of_range("the thermal stress", reason, *ready.evidence)
     evidence = (
