@@ -156,7 +156,7 @@ class Interpreter:
             self.recorder.event("message", self.control.block, code="MSG", value=text)
         if step.statements and isinstance(step.statements[0], Label) and not self._may_pass(index):
             return
-        if step.dynamic or step.values:
+        if step.dynamic or step.fixed:
             step = self._ready(step)
         self._assignments(step)
         rows = self.recorder.rows

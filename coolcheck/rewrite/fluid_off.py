@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from coolcheck.nc.moves import Kind
 from coolcheck.process.model import MODES
 from coolcheck.process.moments import commands, table
 from coolcheck.rewrite.differences import Said
@@ -37,20 +36,8 @@ def _turn_off(mender: Mender, pause: int, running: Sequence[str], harmless: Sequ
         says.append(mender.needed(mender.supply("through_tool", "decay time"), "how long the fluid runs out is not known"))
     cut = mender.draft.layout.last_cut(event.row)
     reason = f"fluid off before {event.code}, whatever the machine does by itself"
-    mender.insert(_clear_of(mender, cut, pause), mender.behind_cut(cut, pause), says, reason)
-
-
-def _clear_of(mender: Mender, cut: int, pause: int) -> Position:
-    """The moment when the tool is out of its last cut: behind the whole of a hole, else behind the first rapid."""
-    layout, execution = mender.draft.layout, mender.draft.layout.execution
-    before = layout.before_event(pause)
-    if cut < 0:
-        return before
-    if execution.moves.cycle[cut] >= 0:
-        return min(layout.after_hole(int(execution.moves.cycle[cut])), before)
-    if cut + 1 < before.row and execution.moves.kind[cut + 1] == Kind.RAPID:
-        return min(layout.after_move(cut + 1), before)
-    return before
+    moment = mender.draft.layout.clear_of(cut, mender.draft.layout.before_event(pause))
+    mender.insert(moment, mender.behind_cut(cut, pause), says, reason)
 
 
 def _on_again(mender: Mender, pause: int, running: Sequence[str]) -> None:

@@ -53,7 +53,7 @@ def feed_number(execution: Execution, row: int, per_turn: float, rpm: float) -> 
     scale = 25.4 if modal.units == 20 else 1.0
     if modal.feed_mode == 95:
         step = 1e-4 if scale != 1.0 else 1e-3
-        return round(per_turn / scale / step) * step
+        return round(int(per_turn / scale / step + 1e-6) * step, 4)
     value = per_turn * rpm / scale
     step = (0.1 if value >= 10 else 0.01) if scale != 1.0 else (1.0 if value >= 10 else 0.1)
     return round(int(value / step + 1e-6) * step, 4)

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from coolcheck.nc.blocks import Block, Flow, Label
-from coolcheck.nc.moves import Event, Execution
+from coolcheck.nc.moves import Event, Execution, Kind
 
 _LOOPS = {"while_do": "end", "do": "end"}
 _O_STARTS = frozenset({"while", "do_while", "repeat"})
@@ -134,6 +134,20 @@ class Layout:
         if row < len(self.execution.moves):
             return self.block_at(row), Position(event, row)
         return None
+
+    def clear_of(self, cut: int, before: Position) -> Position:
+        """The moment when the tool is out of a cut: behind the whole of a hole, else behind the rapid that follows, if it does.
+
+        Never later than `before`.
+        """
+        moves = self.execution.moves
+        if cut < 0:
+            return before
+        if moves.cycle[cut] >= 0:
+            return min(self.after_hole(int(moves.cycle[cut])), before)
+        if cut + 1 < before.row and moves.kind[cut + 1] == Kind.RAPID:
+            return min(self.after_move(cut + 1), before)
+        return before
 
     def last_item_block(self, position: Position) -> int | None:
         """The last block that moved or said something before that moment; returns of calls are passed over."""

@@ -107,10 +107,10 @@ def _close(looked: Looked, visit: list[Row], axis: str) -> None:
         top = visit[start]["from"][axis] + _SAME
         again = (i for i in range(start + 1, len(visit)) if _falls(visit[i], axis) and visit[i]["from"][axis] > top)
         at = next(again, len(visit))  # from above the top it goes down once more: that is another visit
-        if visit[at - 1]["kind"] == "rapid" and _rises(visit[at - 1], axis):
-            looked.holes.append(_hole(visit[start:at], axis))
-        else:
-            looked.others.extend(_plain(row, len(looked.holes)) for row in visit[start:at])
+        out = next((i for i in range(at - 1, start, -1) if visit[i]["kind"] == "rapid" and _rises(visit[i], axis)), start - 1)
+        if out > start:
+            looked.holes.append(_hole(visit[start : out + 1], axis))
+        looked.others.extend(_plain(row, len(looked.holes)) for row in visit[out + 1 : at])
 
 
 def _falls(row: Row, axis: str) -> bool:

@@ -85,9 +85,9 @@ def _write_out(
     if way is None:
         return
     writer = _Writer(draft, holes[0], way.start)
-    if way.legs == ("axis",):
+    if way.legs == ("axis",) and cycle_word(block) is not None:
         draft.add([pen.with_word(block, writer.height(way.top), reason)])
-    elif way.legs[:1] == ("axis",):
+    elif way.legs[:2] == ("axis", "plane"):
         draft.add([pen.before(index, [[writer.code(0), writer.height(way.top)]], reason)])
     elif "axis" in way.legs:
         writer.line(writer.code(0), writer.height(way.top))
@@ -180,7 +180,8 @@ def _way(draft: Draft, hole: int, recipe: Recipe, entry: SlowEntry) -> Way:
         raise CannotPlan("no pilot stands in this hole before the drill comes", block=block)
     level = round(pilot + entry.short_of, 3)
     if not cycle.bottom < level < cycle.top:
-        raise CannotPlan("the pilot of this hole is too shallow to enter it slowly", block=block)
+        says = "the pilot of this hole does not suit a slow entry: it is too shallow, or deeper than the hole"
+        raise CannotPlan(says, block=block)
     start = float(along_start[first]) if stroke > first else cycle.top
     return Way(legs, start, cycle.top, level, cycle.bottom, float(along[last]), cycle.dwell, cycle.axis)
 
@@ -212,16 +213,29 @@ def _off_until_in_the_pilot(draft: Draft, holes: Sequence[int], recipe: Recipe, 
     """A code that turns the fluid on before the first hole goes: the fluid comes when the drill is in its pilot."""
     layout = draft.layout
     first = layout.before_move(int(layout.execution.cycle_holes.first[holes[0]]))
+    if running_since(layout.events, first.event, effects) is None:
+        return
+    _refuse_if_other_cuts_follow(draft, holes)
     reason = f"the fluid of {recipe.name} comes when it is in its pilot"
     for index in range(first.event):
         event = layout.events[index]
-        if not effects.turns_on(event) or running_since(layout.events, first.event, effects) is None:
+        if not effects.turns_on(event):
             continue
         if any(effects.may_end(e) for e in layout.events[index + 1 : first.event]):
             continue
         words = _said_by(draft, event.block, event.code, event.words)
         draft.add(draft.pen.without(layout.program.block(event.block), words, reason))
         draft.add([], Differences(removed=(Removed(index, event.code, draft.pen.mend, draft.pen.tool),)))
+
+
+def _refuse_if_other_cuts_follow(draft: Draft, holes: Sequence[int]) -> None:
+    """What the tool cuts besides would lose the fluid that it had from before the holes."""
+    layout = draft.layout
+    last = max(int(layout.execution.cycle_holes.last[hole]) for hole in holes)
+    stop = next((e.row for e in layout.events[layout.after_move(last).event :] if e.kind in STOPS), len(layout.execution.moves))
+    cut = layout.next_cut(last + 1)
+    if cut < stop:
+        raise CannotPlan("other cuts of the tool follow with the fluid that is on before its holes", block=layout.block_at(cut))
 
 
 def _said_by(draft: Draft, index: int, code: str, letters: Mapping[str, float]) -> list[Word]:

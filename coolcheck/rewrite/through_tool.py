@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from coolcheck.nc.moves import Event
 from coolcheck.rewrite.anchors import anchor
-from coolcheck.rewrite.draft import Draft, marked, spindle_changes, stops_between
+from coolcheck.rewrite.draft import STOPS, Draft, marked, spindle_changes, stops_between
 from coolcheck.rewrite.fluid_words import code_words, dwell
-from coolcheck.rewrite.layout import Position
+from coolcheck.rewrite.layout import Layout, Position
 from coolcheck.rewrite.recipe import Recipe
 
 _ENOUGH = 1e-6  # s
@@ -73,27 +73,36 @@ def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: R
 
 
 def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
-    layout, pen = draft.layout, draft.pen
+    """Off behind the holes; where the fluid ran before they came, behind the last cut that had it."""
+    layout, pen, events = draft.layout, draft.pen, draft.layout.events
     last = layout.after_hole(group[-1])
-    marks = marked(layout, holes)
-    off = next_off(layout.events, last.event, layout.next_cut(last.row), effects)
-    waits = 0.0 if off is None else dwells(_until_stop(layout.events[off + 1 :], layout.next_cut(last.row)))
+    stop = next((i for i in range(last.event, len(events)) if events[i].kind in STOPS), len(events))
+    pause = layout.before_event(stop) if stop < len(events) else layout.end
+    cut = layout.last_cut(last.row)
+    if running_since(events, last.event, effects) is not None:
+        cut = layout.last_cut(pause.row)
+    off = next_off(events, last.event, layout.next_cut(cut + 1), effects)
+    waits = 0.0 if off is None else dwells(events[off:stop])
     missing = recipe.decay - waits
     if off is not None and missing <= _ENOUGH:
         return
-    moment = last if off is None else layout.after_event(off)
+    moment = layout.clear_of(cut, pause) if off is None else layout.after_event(off)
 
     def follows(found: Position) -> bool:
-        cut = layout.last_cut(found.row)
-        if cut < 0 or not marks[cut] or (off is not None and found.event <= off):
-            return False
-        return not stops_between(layout, layout.after_move(cut), found)
+        is_behind = layout.last_cut(found.row) == cut or bool(marked(layout, holes)[layout.last_cut(found.row)])
+        return is_behind and (off is None or found.event > off) and not stops_between(layout, _after(layout, found), found)
 
     blocks = [] if off is not None else [(code_words(pen, recipe.off), recipe.off)]
     if missing > _ENOUGH:
         blocks.append(dwell(pen, missing))
     reason = f"through-tool fluid off before the retract to the change of {recipe.name}, and time to run out"
     draft.insert(anchor(layout, moment, follows), blocks, reason)
+
+
+def _after(layout: Layout, moment: Position) -> Position:
+    """The moment right after the last cut before a moment."""
+    cut = layout.last_cut(moment.row)
+    return layout.after_move(cut) if cut >= 0 else Position(0, 0)
 
 
 def running_since(events: Sequence[Event], before: int, effects: Effects) -> int | None:
@@ -121,10 +130,3 @@ def next_off(events: Sequence[Event], first: int, cut: int, effects: Effects) ->
 def dwells(events: Sequence[Event]) -> float:
     """Seconds of the dwells among them."""
     return sum(event.seconds for event in events if event.kind == "dwell")
-
-
-def _until_stop(events: Sequence[Event], cut: int) -> Sequence[Event]:
-    for at, event in enumerate(events):
-        if event.row > cut or event.kind in ("tool_change", "stop", "optional_stop", "end"):
-            return events[:at]
-    return events

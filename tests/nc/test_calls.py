@@ -181,3 +181,10 @@ def test_a_program_called_by_its_name(tmp_path: Path) -> None:
 
     assert xs("M98 <POCKET>\nX9.\nM30", search=Library([tmp_path])) == [5, 9]
     assert xs("M98 <SUB> L2\nX9.\nM30\n<SUB>\nG91 X1.\nM99\n", start=(0.0, 0.0, 0.0)) == [1, 2, 11]
+
+
+def test_a_dwell_in_a_subprogram_waits_each_time_it_is_called() -> None:
+    execution = run("O1\nG21 G90\nM98 P100\nM98 P100\nM30\nO100\nG4 P1500\nM99\n")
+    waits = [event.seconds for event in execution.events if event.kind == "dwell"]
+
+    assert waits == [1.5, 1.5]
