@@ -6,11 +6,11 @@ from datetime import date
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from coolcheck.judge.condition import Scene
 from coolcheck.judge.finding import Finding
 from coolcheck.judge.merge import findings_of
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
+from coolcheck.judge.scene import Scene
 from coolcheck.judge.template import Template
 from coolcheck.judge.verdict import HOLDS, UNDECIDED, Blocks, Verdict, fingerprint
 from coolcheck.judge.vocabulary import Vocabulary

@@ -104,7 +104,7 @@ class ConditionError(Exception):
 @cache
 def _parser() -> Lark:
     grammar = (shipped("grammars") / "condition.lark").read_text(encoding="utf-8")
-    return Lark(grammar, parser="lalr", lexer="contextual", propagate_positions=True)
+    return Lark(grammar, parser="lalr", lexer="contextual")
 
 
 def parsed(source: Source) -> Tree[Token]:

@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from coolcheck.errors import Problem, RuleError
-from coolcheck.judge.condition import Condition, Limit, condition
+from coolcheck.judge.condition import Condition, condition
 from coolcheck.judge.language import Source
 from coolcheck.judge.template import Template
+from coolcheck.judge.terms import Limit
 from coolcheck.judge.vocabulary import Vocabulary
 from coolcheck.place import Place
 

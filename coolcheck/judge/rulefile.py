@@ -8,12 +8,12 @@ from typing import Any
 from coolcheck import yamltext
 from coolcheck.errors import Problem, RuleError
 from coolcheck.judge import units
-from coolcheck.judge.condition import Limit
 from coolcheck.judge.dimensions import shown
 from coolcheck.judge.finding import LEVELS
 from coolcheck.judge.language import Source, nearest
 from coolcheck.judge.rule import MENDED_AT, MENDS, TOGETHER, Rule
 from coolcheck.judge.template import Template
+from coolcheck.judge.terms import Limit
 from coolcheck.place import Place
 
 _TEXTS = ("scope", "level", "when", "at", "says", "asks", "why", "do", "basis", "mends", "mended at", "together")

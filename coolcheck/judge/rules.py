@@ -24,7 +24,6 @@ from coolcheck.judge.vocabulary import Vocabulary
 from coolcheck.place import Place
 from coolcheck.shipped import shipped
 
-
 Looks = tuple[tuple[str, int, int], ...]  # name, time of change and size of each file
 
 

@@ -5,8 +5,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from coolcheck.errors import Problem
-from coolcheck.judge.condition import Condition, Limit, Scene
+from coolcheck.judge.condition import Condition
 from coolcheck.judge.language import nearest
+from coolcheck.judge.scene import Scene
+from coolcheck.judge.terms import Limit
 from coolcheck.judge.vocabulary import Fact, Vocabulary
 from coolcheck.place import Place
 from coolcheck.records.quantity import pretty

@@ -23,10 +23,10 @@ from typing import Any
 
 import yaml
 
-from coolcheck.judge.condition import Scene
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.rules import load_rules
+from coolcheck.judge.scene import Scene
 from coolcheck.known import Missing, Truth
 from coolcheck.nc.dialect import load_dialect
 from coolcheck.nc.interpret import interpret

@@ -5,9 +5,11 @@ from typing import Any
 import pytest
 
 from coolcheck.judge import units
-from coolcheck.judge.condition import Condition, Limit, Scene, condition
+from coolcheck.judge.condition import Condition, condition
 from coolcheck.judge.dimensions import PLAIN
 from coolcheck.judge.language import Source
+from coolcheck.judge.scene import Scene
+from coolcheck.judge.terms import Limit
 from coolcheck.judge.vocabulary import Fact, Relation, Vocabulary
 from coolcheck.known import Known, Missing, Truth, known, unknown
 from coolcheck.place import Place

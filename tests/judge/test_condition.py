@@ -5,9 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from coolcheck.errors import RuleError
-from coolcheck.judge.condition import Limit, Scene, condition
+from coolcheck.judge.condition import condition
 from coolcheck.judge.dimensions import DIMENSIONS, PLAIN
 from coolcheck.judge.language import DEEPEST, Source
+from coolcheck.judge.scene import Scene
+from coolcheck.judge.terms import Limit
 
 
 @pytest.mark.parametrize(

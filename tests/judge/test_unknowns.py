@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coolcheck.errors import RecordError
-from coolcheck.judge.condition import Scene
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
+from coolcheck.judge.scene import Scene
 from coolcheck.process.model import Timeline
 from tests.judge.cases import TODAY, Case, case_files, fields_of, leave_out, rule_book, shop_of, timeline_with
 
