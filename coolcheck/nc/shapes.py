@@ -5,6 +5,7 @@ the block does and stay. Blocks with a comment, a variable, a bracket or another
 one by one, equal texts once.
 """
 
+import os
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,7 +42,7 @@ def find_shapes(data: NDArray[np.uint8], starts: NDArray[np.int64], ends: NDArra
     shape = np.full(len(starts), NO_SHAPE, dtype=np.int32)
     counts = np.zeros(len(starts) + 1, dtype=np.int32)
     values, points = [], []
-    weights = np.random.default_rng().integers(1, 2**63, size=LONGEST_SHAPED + 1, dtype=np.uint64) | np.uint64(1)
+    weights = np.frombuffer(os.urandom(8 * (LONGEST_SHAPED + 1)), dtype=np.uint64) | np.uint64(1)
     for low in range(0, len(starts), chunk_blocks):
         high = min(low + chunk_blocks, len(starts))
         part = _Chunk(data, starts[low:high], ends[low:high], weights)

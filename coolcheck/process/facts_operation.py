@@ -337,7 +337,7 @@ def spindle_turns(operation: Operation, timeline: Timeline) -> Truth:
     execution, spans = timeline.execution, timeline.execution.spans
     starts = np.array([span.row for span in spans], dtype=np.int64)
     feeds = first + np.flatnonzero(execution.moves.kind[first : last + 1] != Kind.RAPID)
-    used = np.unique(np.searchsorted(starts, feeds, side="right") - 1).tolist()
+    used = (np.flatnonzero(np.bincount(np.searchsorted(starts, feeds, side="right"))) - 1).tolist()
     if operation.kind == "tap" and operation.n.is_known and operation.n.value > 0:
         return yes(*operation.n.evidence)  # rigid tapping cycles turn the spindle themselves
     return every(_turns(timeline, operation, max(first, int(starts[index])), spans[index].modal.spindle) for index in used)

@@ -3,10 +3,10 @@
 Each format has `NAME` and `render(reviews, out, options)`. None knows a rule. Must not import rewrite, folder or cli.
 """
 
-from collections.abc import Sequence
-from typing import Protocol, TextIO
+from collections.abc import Iterator, Mapping, Sequence
+from importlib import import_module
+from typing import Protocol, TextIO, cast
 
-from coolcheck.report import annotations, code_quality, html, json, junit, sarif, summary, text
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 
@@ -20,5 +20,22 @@ class Format(Protocol):
         """Writes `reviews` to `out`."""
 
 
-_ALL: tuple[Format, ...] = (text, summary, html, json, sarif, junit, code_quality, annotations)
-FORMATS: dict[str, Format] = {form.NAME: form for form in _ALL}
+class _Formats(Mapping[str, Format]):
+    """The formats by name. A module is imported when it is asked for: a review as text loads no other format."""
+
+    def __init__(self, *names: str) -> None:
+        self._names = names
+
+    def __getitem__(self, name: str) -> Format:
+        if name not in self._names:
+            raise KeyError(name)
+        return cast(Format, import_module(f"coolcheck.report.{name.replace('-', '_')}"))
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._names)
+
+    def __len__(self) -> int:
+        return len(self._names)
+
+
+FORMATS = _Formats("text", "summary", "html", "json", "sarif", "junit", "code-quality", "annotations")
