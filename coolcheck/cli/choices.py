@@ -1,7 +1,7 @@
 """Options that several commands share, each with its help, and what they make."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
 from typing import Any, TypeVar
@@ -11,6 +11,7 @@ import click
 from coolcheck.cli.streams import is_coloured, text_width
 from coolcheck.folder.one import Settings
 from coolcheck.report.options import FAIL_ON, Options
+from coolcheck.report.review import Review
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 FILE = click.Path(path_type=Path, dir_okay=False)
@@ -77,3 +78,10 @@ def report_options(
         fail_on=fail_on,
         counts_undecided=undecided == "count",
     )
+
+
+def fixed(reviews: Sequence[Review], how: Settings) -> list[Review]:
+    """The reviews with the fixes that rewriting proves; only a format that carries fixes pays for them."""
+    from coolcheck.folder.fixes import with_fixes  # brings the whole rewriter along
+
+    return [with_fixes(review, how) for review in reviews]

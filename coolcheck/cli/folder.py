@@ -83,6 +83,8 @@ def command(
             reviews = sorted_by_name(shown(folder, named, settings, cache, count, executor))
     finally:
         cache.close()
+    if form == "sarif":
+        reviews = choices.fixed(reviews, settings)
     if pages and output is not None:
         html.write_folder(reviews, output, options)
     else:

@@ -47,6 +47,8 @@ def command(
         review_bytes(program_bytes(), stdin_filename, how) if program == "-" else review_file(Path(program), how)
         for program in programs
     ]
+    if form == "sarif":
+        reviews = choices.fixed(reviews, how)
     options = choices.report_options(evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output)
     with opened(output) as out:
         FORMATS[form].render(reviews, out, options)
