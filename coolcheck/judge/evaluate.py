@@ -15,7 +15,7 @@ from coolcheck.judge.template import Template
 from coolcheck.judge.verdict import HOLDS, UNDECIDED, Blocks, Verdict, fingerprint
 from coolcheck.judge.vocabulary import Vocabulary
 from coolcheck.judge.waivers import Waiver, waived, waivers_of
-from coolcheck.known import Known, Truth
+from coolcheck.known import Known, Truth, merged
 from coolcheck.place import Place
 
 if TYPE_CHECKING:
@@ -97,11 +97,12 @@ class _Asking:
         state = HOLDS if truth.is_known else UNDECIDED
         sentence = rule.says if truth.is_known else rule.asks
         says, do = (text.told(scene, rule.limits, self.words) for text in (sentence, rule.do))
+        evidence = merged((*sentence.evidence(scene, self.words), *truth.evidence))
         for item in group:
             place = self.words.place(*self._pointed(rule, scene, item), self.timeline)
             subject = self.words.subject(rule.scope, item, self.timeline)
             mark = fingerprint(rule.id, state, subject, self.blocks.text(place))
-            yield Verdict(rule, state, place, says, do, truth.evidence, truth.missing, subject, mark)
+            yield Verdict(rule, state, place, says, do, evidence, truth.missing, subject, mark)
 
     def _pointed(self, rule: Rule, scene: Scene, item: Any) -> tuple[str, Any]:
         """What the finding points at: the member that `at` names, or the one in its place in an object like the one asked."""

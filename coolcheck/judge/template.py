@@ -10,6 +10,7 @@ from coolcheck.judge.language import nearest
 from coolcheck.judge.scene import Scene
 from coolcheck.judge.terms import Limit
 from coolcheck.judge.vocabulary import Fact, Vocabulary
+from coolcheck.known import Evidence, Known
 from coolcheck.place import Place
 from coolcheck.records.quantity import pretty
 
@@ -53,6 +54,11 @@ class Template:
         """The sentence about what `scene` shows. `{tools}` stays: the finding fills it in when it knows them all."""
         return _HOLE.sub(lambda found: _said(found[1], scene, limits, vocabulary), self.text)
 
+    def evidence(self, scene: Scene, vocabulary: Vocabulary) -> tuple[Evidence, ...]:
+        """What the values in the sentence rest on: the few numbers that matter, in the order they are told."""
+        told = (_fact(name, scene, vocabulary) for name in self.names())
+        return tuple(item for value in told if value is not None and value.is_known for item in value.evidence)
+
     def page(self) -> str:
         """The sentence as a rule page shows it: facts in angle brackets."""
         return _HOLE.sub(lambda found: "‹" + found[1].replace("_", " ") + "›", self.text)
@@ -64,6 +70,16 @@ def _is_known(name: str, condition: Condition, limits: Mapping[str, Limit], voca
     member, _, rest = name.partition(".")
     scope = condition.names.get(member)
     return scope is not None and (rest == LINE or vocabulary.fact(scope, rest) is not None)
+
+
+def _fact(name: str, scene: Scene, vocabulary: Vocabulary) -> Known[Any] | None:
+    """The value behind a name in braces; None for a limit, a line, a title, and a member that was not met."""
+    member, _, rest = name.partition(".")
+    if member in scene.met:
+        scope, item = scene.met[member]
+        return _fact(rest, Scene(scope, item, scene.timeline, scene.told), vocabulary)
+    fact = vocabulary.fact(scene.scope, name)
+    return None if fact is None or fact.kind == "text" else scene.tell(fact)
 
 
 def _said(name: str, scene: Scene, limits: Mapping[str, Limit], vocabulary: Vocabulary) -> str:
