@@ -13,7 +13,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -75,6 +75,7 @@ def spellings(dimension: str) -> tuple[str, ...]:
     return tuple(spelling for kind, spelling in _table() if kind == dimension)
 
 
+@lru_cache(maxsize=10_000)
 def spelled(unit: str) -> str:
     """`unit` in the one way in which the table spells it.
 
