@@ -25,6 +25,7 @@ COMMANDS = {
     "review.json": ["review", "{program}", "--date", DAY, "--format", "json"],
     "timeline.txt": ["timeline", "{program}"],
     "holes.txt": ["holes", "{program}"],
+    "trace.jsonl": ["trace", "{program}"],
     "demand.txt": ["demand", "{program}"],
 }
 
@@ -44,10 +45,12 @@ def cases() -> Iterator[tuple[Path, list[str]]]:
 def printed(command: list[str]) -> bytes:
     """What a command prints, with its exit code in the last line of text reports."""
     raw = io.BytesIO()
-    with contextlib.redirect_stdout(io.TextIOWrapper(raw, encoding="utf-8", write_through=True)), contextlib.chdir(ROOT):
+    out = io.TextIOWrapper(raw, encoding="utf-8", write_through=True)
+    with contextlib.redirect_stdout(out), contextlib.chdir(ROOT):
         code = run(command)
     text = raw.getvalue()
-    return text if "json" in command else text + f"exit code {code}\n".encode()
+    out.detach()  # or its end would close `raw` at a moment of its own choosing
+    return text if "json" in command or "trace" in command else text + f"exit code {code}\n".encode()
 
 
 def write() -> None:

@@ -2,12 +2,16 @@
 
 import re
 import shlex
+from datetime import date
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from coolcheck.cli.start import cli
+from coolcheck.folder.one import Settings, review_file
+from coolcheck.judge.process_words import process_words
+from coolcheck.judge.rules import load_rules
 from tests.docs import PAGES, ROOT, current
 
 SHELL = re.compile(r"```sh\n(.*?)```", re.DOTALL)
@@ -40,6 +44,30 @@ def test_every_command_shown_exists_with_its_options(path: Path) -> None:
         taken = {option for parameter in known.params for option in (*parameter.opts, *parameter.secondary_opts)}
         assert known is not cli or options in (["--version"], ["--help"]), line
         assert set(options) <= taken | {"--help"}, line
+
+
+def test_the_rule_file_in_the_guide_is_one(tmp_path: Path) -> None:
+    page = (ROOT / "samples" / "guides" / "review.md").read_text(encoding="utf-8")
+    (example,) = [block for block in re.findall(r"```yaml\n(.*?)```", page, re.DOTALL) if block.startswith("group:")]
+    (tmp_path / "own.yaml").write_text(example, encoding="utf-8")
+    rules = {rule.id: rule for rule in load_rules((tmp_path,), process_words(date(2026, 11, 25)))}
+
+    assert rules["small-drill-without-high-pressure"].level == "note"
+    assert rules["wet-rough-milling-of-steel"].off
+    assert rules["pecking-costs-minutes"].level == "warning"
+
+
+def test_the_waiver_in_the_guide_waives(tmp_path: Path) -> None:
+    page = (ROOT / "samples" / "guides" / "review.md").read_text(encoding="utf-8")
+    (comment,) = re.findall(r"^\(ALLOW .*\)$", page, re.MULTILINE)
+    program = (ROOT / "samples" / "programs" / "steel-face-finish.nc").read_text(encoding="utf-8")
+    path = tmp_path / "steel-face-finish.nc"
+    path.write_text(program.replace("N33 ", f"{comment}\nN33 "), encoding="utf-8")
+    job = ROOT / "samples" / "steel-face-finish.job.yaml"
+    found = {f.rule for f in review_file(path, Settings(job=job, today=date(2026, 11, 25), base=ROOT)).findings}
+
+    assert "dry-rough-then-wet-finish" in found
+    assert "wet-rough-milling-of-steel" not in found
 
 
 def test_help_of_every_command_shows_one_real_call() -> None:

@@ -84,10 +84,10 @@ class _Writer:
             if centre:
                 written["center"] = centre
         if kind == Kind.RAPID:
-            seconds = self._rapid_seconds(row)
+            seconds = self._rapid_seconds(row) if _is_whole(written["from"], written["to"]) else None
         elif feed == feed:
             written["feed"] = _rounded(feed / self._scale)
-        if modal.rpm is not None:
+        if modal.rpm is not None and modal.spindle != "off":
             written["rpm"] = _rounded(modal.rpm)
         if modal.tool is not None:
             written["tool"] = modal.tool
@@ -117,6 +117,11 @@ class _Writer:
         write = _EVENTS.get(event.kind)
         if write is not None:
             yield {**self._where(event.block), **write(event)}
+
+
+def _is_whole(start: dict[str, float], end: dict[str, float]) -> bool:
+    """Is the way of a move known: no axis that is known at one end only. An axis known at neither has not been moved."""
+    return bool(end) and start.keys() == end.keys()
 
 
 def _rounded(value: float) -> float:

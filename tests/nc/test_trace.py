@@ -69,8 +69,14 @@ def test_rapids_have_a_time_only_where_the_caller_knows_their_rate() -> None:
     text = SAFE + "G0 X0 Y0 Z0\nG0 X10."
 
     assert all("seconds" not in row for row in rows(text))
-    assert [row["seconds"] for row in rows(text, rates=[0.5, 0.25])] == [0.5, 0.25]
-    assert [row["seconds"] for row in rows(text, rates=lambda row: row + 1)] == [1, 2]
+    assert [row.get("seconds") for row in rows(text, rates=[0.5, 0.25])] == [None, 0.25]  # the first comes from nobody knows where
+    assert [row.get("seconds") for row in rows(text, rates=lambda row: row + 1)] == [None, 2]
+
+
+def test_a_speed_is_told_only_while_the_spindle_turns() -> None:
+    told = rows(SAFE + "G0 X0 Y0 Z0\nS500 M3\nX1.\nM5\nX2.")
+
+    assert [row.get("rpm") for row in told if row["kind"] == "rapid"] == [None, 500, None]
 
 
 def test_there_is_no_minus_zero() -> None:
