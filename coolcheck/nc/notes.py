@@ -31,6 +31,7 @@ NOTES = MappingProxyType(
         "assumed-clearance": "the peck clearance is a parameter of the control; the dialect record's value is used",
         "assumed-increments": "a peck depth without a decimal point is read as least increments",
         # motion
+        "other-length-offset": "the H word names another number than the tool in the spindle",
         "no-feed": "a feed move runs before its feed is stated",
         "no-spindle-speed": "feed per revolution without a known spindle speed",
         "arc-radius-mismatch": "the end of an arc does not lie on its circle",

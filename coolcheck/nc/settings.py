@@ -250,6 +250,11 @@ def write_offset(control: "Control", number: int, letter: str, value: float) -> 
 # -------------------------------------------------------------- compensation
 
 
+def number_of(name: str) -> int | None:
+    """The number in the name of a length offset; None for none, or one that is not known."""
+    return int(name[1:]) if name[1:].isdigit() else None
+
+
 def length(control: "Control", step: Step, code: int) -> None:
     """G43, G44, G49: another tool length. The tool stays, so Z has another number, known only when both lengths are."""
     if code == 490:
@@ -266,6 +271,12 @@ def length(control: "Control", step: Step, code: int) -> None:
         if code in (431, 432):
             value = NAN
             control.taken |= set("XYZ") if code == 431 else set()
+    tool = control.state.modal.tool
+    if number_of(name) not in (None, 0, tool) and tool is not None:
+        says = f"T{tool} is in the spindle and {name} gives the length of another tool"
+        control.note(
+            "other-length-offset", says, f"write H{tool}, or make sure that {name} holds this tool's length", key=f"{tool} {name}"
+        )
     if name != control.state.modal.length_offset:
         control.z += control.state.length_value - value
         control.set_state(replace(control.state, length_value=value))

@@ -266,3 +266,13 @@ def test_a_cancel_beside_a_rapid_ends_the_cycle_and_the_rapid_moves(block: str) 
     assert ends(e)[-2:] == [("r", 5, 0, 5), ("r", 6, 0, 5)]
     assert len(e.cycle_holes) == 1
     assert "conflicting-codes" not in note_ids(e)
+
+
+def test_a_length_offset_of_another_tool_is_told() -> None:
+    told = [
+        note
+        for note in run(SAFE + "T2 M6\nG43 H3 Z10.\nG43 H3 Z20.\nT3 M6\nG43 H3 Z5.\nG49").notes
+        if note.id == "other-length-offset"
+    ]
+
+    assert [(note.says[:2], note.count) for note in told] == [("T2", 2)]
