@@ -37,5 +37,5 @@ def made(programs: Iterable[Path], file: Path, settings: Settings) -> Made:
             problems += wrong.problems
         except LimitReached as reached:
             problems.append(Problem(Place(name), str(reached)))
-    accepted = sum(len(judgement.verdicts) for _, judgement in judged)
+    accepted = sum(verdict.count for _, judgement in judged for verdict in judgement.verdicts)
     return Made(starting_line(judged), len(judged), accepted, tuple(problems))

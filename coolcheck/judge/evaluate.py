@@ -1,6 +1,6 @@
 """Asks every rule of every object of its scope, and takes over what the reader of the program noted."""
 
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -29,13 +29,19 @@ _UNLISTED = Rule("unlisted", "reading", "note", "warning", "", Template(""), "",
 class Judgement:
     """What rules and reading say of one program.
 
-    verdicts : what holds or cannot be decided, and is not accepted by a waiver; waived : what is, with its waiver
+    verdicts : what holds or cannot be decided, and is not accepted by a waiver, once for objects that are alike
+    waived : what is accepted, with its waiver
     accepted : how many verdicts a starting line has taken out
     """
 
     verdicts: tuple[Verdict, ...]
     waived: tuple[tuple[Verdict, Waiver], ...] = ()
     accepted: int = 0
+
+    def each(self) -> Iterator[Verdict]:
+        """The verdicts, one for each object."""
+        for verdict in self.verdicts:
+            yield from verdict.each()
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -65,6 +71,39 @@ def verdict_of(rule: Rule, item: Any, timeline: "Timeline", vocabulary: Vocabula
 
 
 @dataclass
+class _Group:
+    """Objects of a scope of which every fact is the same, with what is worked out of all of them once."""
+
+    scope: str
+    items: list[Any]
+    asking: "_Asking"
+
+    @cached_property
+    def places(self) -> list[Place]:
+        """Where each of them stands."""
+        words, timeline = self.asking.words, self.asking.timeline
+        return [words.place(self.scope, item, timeline) for item in self.items]
+
+    @cached_property
+    def subject(self) -> tuple[tuple[str, str], ...]:
+        """What all of them are about."""
+        shared = self.subject_of(0)
+        for at in range(1, len(self.items)):
+            if not any(word in _OWN for word, _ in shared):
+                break
+            other = self.subject_of(at)
+            shared = tuple(part for part in shared if part in other)
+        return shared
+
+    def subject_of(self, at: int) -> tuple[tuple[str, str], ...]:
+        """What one of them is about."""
+        return self.asking.words.subject(self.scope, self.items[at], self.asking.timeline)
+
+
+_OWN = ("hole",)  # what a subject can name that objects with equal facts need not share
+
+
+@dataclass
 class _Asking:
     """What asking many rules of one program shares: the objects of each scope in groups of like ones, and facts already told."""
 
@@ -72,43 +111,55 @@ class _Asking:
     words: Vocabulary
     blocks: Blocks
     told: dict[tuple[str, str, int], tuple[Any, Known[Any]]] = field(default_factory=dict)
-    _groups: dict[str, list[list[Any]]] = field(default_factory=dict)
+    _groups: dict[str, list[_Group]] = field(default_factory=dict)
 
-    def groups(self, scope: str) -> list[list[Any]]:
+    def groups(self, scope: str) -> list[_Group]:
         """The objects of a scope; those of which every fact is the same stand together and need asking once."""
         if scope not in self._groups:
             found: dict[Hashable, list[Any]] = {}
             for number, item in enumerate(self.words.objects(scope, self.timeline)):
                 key = self.words.alike(scope, item, self.timeline)
                 found.setdefault(number if key is None else ("alike", key), []).append(item)
-            self._groups[scope] = list(found.values())
+            self._groups[scope] = [_Group(scope, items, self) for items in found.values()]
         return self._groups[scope]
 
     def verdicts(self, rule: Rule) -> Iterable[Verdict]:
         """Where the rule holds or cannot be decided."""
         for group in self.groups(rule.scope):
-            scene = Scene(rule.scope, group[0], self.timeline, self.told)
+            scene = Scene(rule.scope, group.items[0], self.timeline, self.told)
             truth = rule.condition(self.words).holds(scene)
             if not truth.is_no:
-                yield from self._of_group(rule, truth, scene, group)
+                yield self._verdict(rule, truth, scene, group)
 
-    def _of_group(self, rule: Rule, truth: Truth, scene: Scene, group: list[Any]) -> Iterable[Verdict]:
-        """One verdict for each of the like objects: what is said is the same, where it stands is not."""
+    def _verdict(self, rule: Rule, truth: Truth, scene: Scene, group: _Group) -> Verdict:
+        """The verdict of the like objects: what is said is the same, where it stands is not."""
         state = HOLDS if truth.is_known else UNDECIDED
         sentence = rule.says if truth.is_known else rule.asks
         says, do = (text.told(scene, rule.limits, self.words) for text in (sentence, rule.do))
         evidence = merged((*sentence.evidence(scene, self.words), *truth.evidence))
-        for item in group:
-            place = self.words.place(*self._pointed(rule, scene, item), self.timeline)
-            subject = self.words.subject(rule.scope, item, self.timeline)
-            mark = fingerprint(rule.id, state, subject, self.blocks.text(place))
-            yield Verdict(rule, state, place, says, do, evidence, truth.missing, subject, mark)
+        places = self._places(rule, scene, group)
+
+        def of(at: int) -> Verdict:
+            subject = group.subject_of(at)
+            mark = fingerprint(rule.id, state, subject, self.blocks.text(places[at]))
+            return Verdict(rule, state, places[at], says, do, evidence, truth.missing, subject, mark)
+
+        if len(places) == 1:
+            return of(0)
+        also = merged(places)[1:]
+        return replace(of(0), subject=group.subject, count=len(places), also=also, alone=of)
+
+    def _places(self, rule: Rule, scene: Scene, group: _Group) -> list[Place]:
+        """Where a verdict on each of the like objects points."""
+        if rule.at not in scene.met:
+            return group.places
+        return [self.words.place(*self._pointed(rule, scene, item), self.timeline) for item in group.items]
 
     def _pointed(self, rule: Rule, scene: Scene, item: Any) -> tuple[str, Any]:
         """What the finding points at: the member that `at` names, or the one in its place in an object like the one asked."""
-        met = scene.met.get(rule.at)
-        if met is None or item is scene.item:
-            return met or (rule.scope, item)
+        met = scene.met[rule.at]
+        if item is scene.item:
+            return met
         for (scope, _), relation in self.words.relations.items():
             if scope == rule.scope and relation.scope == met[0]:
                 asked, like = (list(relation.of(owner, self.timeline)) for owner in (scene.item, item))

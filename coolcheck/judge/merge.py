@@ -37,7 +37,8 @@ def _by_rule_and_tool(verdicts: Iterable[Verdict]) -> Iterable[list[Verdict]]:
     groups: dict[tuple[str, ...], list[Verdict]] = {}
     for verdict in verdicts:
         place = verdict.about("tool") if verdict.rule.together == "tool" else ""
-        key = (verdict.rule.id, place) if verdict.subject else (verdict.rule.id, "", verdict.says)
+        is_of_something = verdict.subject or verdict.count > 1
+        key = (verdict.rule.id, place) if is_of_something else (verdict.rule.id, "", verdict.says)
         groups.setdefault(key, []).append(verdict)
     return groups.values()
 
@@ -64,7 +65,8 @@ def _held(group: list[Verdict]) -> Finding:
 
 def _places(group: Iterable[Verdict]) -> tuple[Place, ...]:
     """Every place but the first, each once."""
-    return tuple(merged(verdict.where for verdict in group)[1:])
+    first, *more = group
+    return merged(place for verdict in (first, *more) for place in verdict.places)[1:] if more else first.also
 
 
 def _tools(group: Iterable[Verdict]) -> str:
@@ -95,7 +97,9 @@ def _asked(verdicts: list[Verdict]) -> Iterable[Finding]:
     left = [(verdict, {question(missing) for missing in verdict.missing}) for verdict in verdicts]
     groups: list[tuple[Question, list[Verdict]]] = []
     while left:
-        waiting = Counter(asked for _, questions in left for asked in questions)
+        waiting: Counter[Question] = Counter()
+        for verdict, questions in left:
+            waiting.update(dict.fromkeys(questions, verdict.count))
         most = min(waiting, key=lambda asked: (-waiting[asked], asked))
         groups.append((most, [verdict for verdict, questions in left if most in questions]))
         left = [(verdict, questions) for verdict, questions in left if most not in questions]

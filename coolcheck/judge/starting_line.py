@@ -31,12 +31,14 @@ class StartingLine:
         """The judgement without what the starting line knows of that program."""
         left = Counter(self.programs.get(program, {}))
         new: list[Verdict] = []
-        for verdict in judgement.verdicts:
+        accepted = 0
+        for verdict in judgement.each():
             if left[verdict.fingerprint] > 0:
                 left[verdict.fingerprint] -= 1
+                accepted += 1
             else:
                 new.append(verdict)
-        return replace(judgement, verdicts=tuple(new), accepted=len(judgement.verdicts) - len(new))
+        return replace(judgement, verdicts=tuple(new), accepted=accepted)
 
 
 def starting_line(judgements: Iterable[tuple[str, Judgement]]) -> bytes:
@@ -47,9 +49,10 @@ def starting_line(judgements: Iterable[tuple[str, Judgement]]) -> bytes:
 
 
 def _entries(judgement: Judgement) -> list[dict[str, Any]]:
-    counts = Counter(verdict.fingerprint for verdict in judgement.verdicts)
+    counts: Counter[str] = Counter()
     first: dict[str, Verdict] = {}
-    for verdict in judgement.verdicts:
+    for verdict in judgement.each():
+        counts[verdict.fingerprint] += 1
         first.setdefault(verdict.fingerprint, verdict)
     entries = [
         {

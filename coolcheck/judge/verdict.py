@@ -1,7 +1,9 @@
-"""One rule asked of one object: it holds there, or it cannot be decided there. What does not hold leaves no trace."""
+"""One rule asked of one object, or of many that are alike: it holds there, or it cannot be decided there. What does not hold
+leaves no trace."""
 
 import re
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
@@ -25,6 +27,9 @@ class Verdict:
 
     subject : what a waiver can name: ("tool", "T12"), ("operation", "3"), ("hole", "X10 Y20")
     fingerprint : what stays the same when lines shift and blocks are renumbered
+
+    A plate of a hundred thousand holes has one verdict for all that are alike: `where` and `fingerprint` are those of the first,
+    `subject` is what all are about, `count` how many they are, `also` the other places, `alone` the verdict of each by number.
     """
 
     rule: Rule
@@ -36,6 +41,21 @@ class Verdict:
     missing: tuple[Missing, ...] = ()
     subject: tuple[tuple[str, str], ...] = ()
     fingerprint: str = ""
+    count: int = 1
+    also: tuple[Place, ...] = ()
+    alone: "Callable[[int], Verdict] | None" = field(default=None, repr=False, compare=False)
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """Every place it stands at, each once."""
+        return (self.where, *self.also)
+
+    def each(self) -> "Iterator[Verdict]":
+        """The same as a verdict of each object."""
+        if self.alone is None:
+            yield self
+        else:
+            yield from map(self.alone, range(self.count))
 
     def about(self, word: str) -> str:
         """What it is about: `about("tool")` is "T12"; "" when it is about none."""

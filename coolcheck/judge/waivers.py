@@ -9,7 +9,7 @@ with IN PROGRAM of the whole program. Capitals do not matter; a colon may stand 
 """
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fnmatch import fnmatch
@@ -152,7 +152,7 @@ def waived(
     kept: list[Verdict] = []
     accepted: list[tuple[Verdict, Waiver]] = []
     used: set[Waiver] = set()
-    for verdict in verdicts:
+    for verdict in _asunder(verdicts, {waiver.rule for waiver in waivers}):
         speaking = [waiver for waiver in waivers if waiver.accepts(verdict)]
         used.update(speaking)
         valid = next((waiver for waiver in speaking if not _is_over(waiver, today)), None)
@@ -161,6 +161,12 @@ def waived(
         else:
             kept.append(verdict)
     return kept, tuple(accepted), list(_about(waivers, unread, used, rules, today))
+
+
+def _asunder(verdicts: Iterable[Verdict], rules: set[str]) -> Iterator[Verdict]:
+    """The verdicts, those of these rules one for each object: a waiver can speak of a single hole."""
+    for verdict in verdicts:
+        yield from verdict.each() if verdict.rule.id in rules else (verdict,)
 
 
 def _is_over(waiver: Waiver, today: date) -> bool:

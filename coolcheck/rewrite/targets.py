@@ -60,7 +60,7 @@ def targets(timeline: Timeline, rules: Sequence[Rule], today: date, choice: Choi
     """What the rules find that a rewrite could mend, and a person wants mended; waived findings are none."""
     mending = [rule for rule in rules if rule.mends in MENDS]
     judgement = judge(timeline, mending, today, notes=(), vocabulary=process_words(today))
-    return tuple(target for verdict in judgement.verdicts for target in _target(verdict, timeline, choice))
+    return tuple(target for verdict in judgement.each() for target in _target(verdict, timeline, choice))
 
 
 def _target(verdict: Verdict, timeline: Timeline, choice: Choice) -> Iterator[Target]:
