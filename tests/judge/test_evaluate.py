@@ -1,5 +1,6 @@
 """Rules asked of whole programs: like holes once, places right, notes of the reader taken over."""
 
+import json
 from dataclasses import replace
 from pathlib import Path
 
@@ -7,6 +8,7 @@ import pytest
 
 from coolcheck.judge.evaluate import judge
 from coolcheck.judge.process_words import process_words
+from coolcheck.judge.starting_line import starting_line
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.process.facts import FACTS
@@ -39,7 +41,7 @@ M30
 HARDENS = {"material.hardens": "yes", "material.group": "M", "material.family": "stainless_austenitic"}
 
 
-def judged(folder: Path, *rules: str, program: str = PLATE, **changes: str):
+def judged(folder: Path, *rules: str, program: str = PLATE, **changes: object):
     timeline = timeline_of(Case("", 1, "", "", program, {**HARDENS, **changes}), folder)
     return judge(timeline, [rule_book()[name] for name in rules], TODAY, notes=())
 
@@ -61,6 +63,30 @@ def test_like_holes_are_asked_once(tmp_path):
     judge(timeline, [rule_book()["tap-without-a-hole"]], TODAY, notes=(), vocabulary=words)
 
     assert len(asked) == 4  # two depths of drilled holes, and a tap into each
+
+
+def test_like_holes_share_a_verdict_that_knows_each_of_them(tmp_path):
+    alike, other = judged(tmp_path, "tap-in-hole-pecked-with-flood").verdicts
+
+    assert (alike.count, other.count) == (3, 1)
+    assert [(one.where.line, one.about("hole")) for one in alike.each()] == [(15, "X0 Y0"), (16, "X20 Y0"), (17, "X40 Y0")]
+    assert [one.count for one in alike.each()] == [1, 1, 1]
+    assert len({one.fingerprint for one in alike.each()}) == 3
+    assert (alike.about("hole"), alike.where.line, len(alike.places)) == ("", 15, 3)
+
+
+def test_a_waiver_of_one_hole_leaves_those_like_it(tmp_path):
+    waiver = {"rule": "tap-in-hole-pecked-with-flood", "hole": "X20 Y0", "reason": "chips were seen to leave it"}
+    judgement = judged(tmp_path, "tap-in-hole-pecked-with-flood", **{"job.waivers": [waiver]})
+
+    assert [verdict.where.line for verdict in judgement.verdicts] == [15, 17, 18]
+    assert [verdict.where.line for verdict, _ in judgement.waived] == [16]
+
+
+def test_a_starting_line_knows_each_of_the_holes_alike(tmp_path):
+    line = json.loads(starting_line([("plate.nc", judged(tmp_path, "tap-in-hole-pecked-with-flood"))]))
+
+    assert [entry["count"] for entry in line["programs"]["plate.nc"]] == [1, 1, 1, 1]
 
 
 def test_a_wash_between_two_holes_makes_them_unlike(tmp_path):
