@@ -142,6 +142,8 @@ def plunge_visits(execution: "Execution", sections: Sequence[Section], cutting: 
     bottom = np.minimum.reduceat(moves.z[rows], starts)
     surface = np.where(bottom < 0, np.minimum(upper, 0.0), upper)  # where the hole begins at most; a full retract comes above it
     retract = np.where(strokes <= 1, 0, np.where(highest >= surface - STILL, 2, 1))
+    first, last = _approach(cutting, sections, section[starts], first_cut), _way_out(moves, last_cut)
+    first[1:] = np.maximum(first[1:], last[:-1] + 1)  # the way out of one hole is no part of the way to the next
     return Visits(
         section=section[starts],
         axis=np.full(len(starts), 2),
@@ -149,8 +151,8 @@ def plunge_visits(execution: "Execution", sections: Sequence[Section], cutting: 
         v=y[starts],
         upper=upper,
         bottom=bottom,
-        first=_approach(cutting, sections, section[starts], first_cut),
-        last=_way_out(moves, last_cut),
+        first=first,
+        last=last,
         first_cut=first_cut,
         last_cut=last_cut,
         block=moves.block[first_cut].astype(np.int64),

@@ -14,7 +14,7 @@ from coolcheck.rewrite.codes import Codes
 from coolcheck.rewrite.compare import SAME_PLACE, Mismatch
 from coolcheck.rewrite.differences import CODE, FEED, RAPID, Added, Differences, OnePass, Said, Step
 from coolcheck.rewrite.edit import MENDS
-from coolcheck.rewrite.expect import Expectation, event_of
+from coolcheck.rewrite.expect import Expectation, event_of, rows_of_holes
 from coolcheck.rewrite.recipe import KEEP, Recipe
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ class _Judge:
     ) -> None:
         self.before, self.after, self.declared = before, after, declared
         self.expectation, self.demands = expectation, demands
-        self._new_rows = self._rows_of_holes()
+        self._new_rows = rows_of_holes(before, declared, expectation)
 
     def forbidden(self) -> Iterator[Mismatch]:
         """Everything that may not be."""
@@ -79,15 +79,6 @@ class _Judge:
         return Mismatch(says, self.before.place(self.before.events[index].block))
 
     # ------------------------------------------------------------------ holes
-
-    def _rows_of_holes(self) -> dict[int, tuple[int, int]]:
-        """Rows of each declared hole in the new program."""
-        rows: dict[int, tuple[int, int]] = {}
-        holes, take = self.before.cycle_holes, self.expectation.take
-        for one in self.declared.holes:
-            first, last = int(holes.first[one.hole]), int(holes.last[one.hole])
-            rows[one.hole] = (int(np.searchsorted(take, first)), int(np.searchsorted(take, last, side="right")) - 1)
-        return rows
 
     def _hole(self, one: OnePass) -> Iterator[Mismatch]:
         holes = self.before.cycle_holes

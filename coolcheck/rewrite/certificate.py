@@ -6,6 +6,7 @@ published in `certificate.schema.json`.
 
 import hashlib
 import json
+import math
 import os
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
@@ -14,9 +15,8 @@ from pathlib import Path
 from typing import Any
 
 import coolcheck
-from coolcheck.known import Evidence, Known, Missing
+from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
-from coolcheck.process.model import HoleStep, Timeline
 from coolcheck.records.binding import Binding
 from coolcheck.rewrite.bench import Bench
 from coolcheck.rewrite.edit import Edit
@@ -181,26 +181,19 @@ def _place(place: Place, files: Files) -> str:
 
 def _time(done: Rewrite) -> dict[str, Any]:
     """Machine time before and after, for the program and for each converted hole; null where it is not known."""
-    tools = {found.operation.tool for stage in done.stages for found in stage.conditions}
-    holes = [_hole_time(old, new) for old, new in paired_steps(done.before, done.after) if old.operation.tool in tools]
-    return {"program": _seconds(done.before.seconds, done.after.seconds), "holes": holes}
+    holes = [
+        {"tool": one.tool, "hole": one.hole, "place": f"line {one.place.line}", **_seconds(one.before, one.after)}
+        for stage in done.stages
+        for one in stage.holes
+    ]
+    before, after = done.before.seconds.or_else(math.nan), done.after.seconds.or_else(math.nan)
+    return {"program": _seconds(before, after), "holes": holes}
 
 
-def paired_steps(before: Timeline, after: Timeline) -> Iterator[tuple[HoleStep, HoleStep]]:
-    """What each operation did to each hole, in the original and in the rewritten program."""
-    for old, new in zip(before.holes, after.holes, strict=True):
-        yield from zip(old.steps, new.steps, strict=True)
-
-
-def _hole_time(old: HoleStep, new: HoleStep) -> dict[str, Any]:
-    tool, place = old.operation.tool, f"line {old.place.line}"
-    return {"tool": tool, "hole": old.hole, "place": place, **_seconds(old.seconds, new.seconds)}
-
-
-def _seconds(old: Known[float], new: Known[float]) -> dict[str, Any]:
-    if not (old.is_known and new.is_known):
+def _seconds(old: float, new: float) -> dict[str, Any]:
+    if math.isnan(old) or math.isnan(new):
         return {"before": None, "after": None, "saved": None}
-    return {"before": round(old.value, 3), "after": round(new.value, 3), "saved": round(old.value - new.value, 3)}
+    return {"before": round(old, 3), "after": round(new, 3), "saved": round(old - new, 3)}
 
 
 def names(rewritten: Path) -> tuple[Path, Path]:

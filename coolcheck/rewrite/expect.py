@@ -263,6 +263,16 @@ class _Events:
         return event
 
 
+def rows_of_holes(before: Execution, declared: Differences, expectation: Expectation) -> dict[int, tuple[int, int]]:
+    """First and last row of each declared hole in the new program."""
+    holes, take = before.cycle_holes, expectation.take
+    rows: dict[int, tuple[int, int]] = {}
+    for one in declared.holes:
+        first, last = int(holes.first[one.hole]), int(holes.last[one.hole])
+        rows[one.hole] = (int(np.searchsorted(take, first)), int(np.searchsorted(take, last, side="right")) - 1)
+    return rows
+
+
 def event_of(said: Said, dialect: Dialect, row: int) -> Event:
     """The event that a code makes when it stands in a block of its own."""
     if said.code == "G4":

@@ -32,9 +32,9 @@ def _recode(mender: Mender, operation: Operation) -> bool:
     on, off = code_that(machine, "on", [mode]), code_that(machine, "off", [mode], MODES)
     if not (on.is_known and off.is_known):
         raise NotKnown(f"the code for {mode.replace('_', ' ')} is not known", (*on.missing, *off.missing))
-    _replace(mender, ons[0], on.value)
+    _replace(mender, operation.tool, ons[0], on.value)
     for index in offs:
-        _replace(mender, index, off.value)
+        _replace(mender, operation.tool, index, off.value)
     return True
 
 
@@ -47,8 +47,8 @@ def _idle(mender: Mender, cuts: tuple[int, int]) -> tuple[list[int], list[int]]:
     return ons, [i for i in range(behind, change) if mender.codes.does_nothing(events[i])]
 
 
-def _replace(mender: Mender, index: int, new: Said) -> None:
-    event, pen = mender.events[index], mender.draft.pen
+def _replace(mender: Mender, tool: int | None, index: int, new: Said) -> None:
+    event, pen = mender.events[index], mender.draft.pen.for_mend(mender.draft.pen.mend, tool)
     block, words = mender.words(event)
     reason = f"{event.code} does nothing on this machine; {new.code} is its code for that fluid"
     edits = [pen.edit(words[0].start, words[0].end, pen.habits.gap.join(code_words(pen, new)), reason)]

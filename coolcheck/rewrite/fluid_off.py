@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from coolcheck.process.model import MODES
 from coolcheck.process.moments import commands, table
 from coolcheck.rewrite.differences import Said
-from coolcheck.rewrite.draft import stops_between
+from coolcheck.rewrite.draft import STOPS, stops_between
 from coolcheck.rewrite.layout import Position
 from coolcheck.rewrite.machine_codes import codes_that_turn_off
 from coolcheck.rewrite.mender import ENOUGH, Mender, NotKnown
@@ -19,11 +19,24 @@ def off_before_pause(mender: Mender, target: Target) -> None:
     for pause in target.pauses:
         stated = commands(mender.timeline).before_event(pause)
         running = [mode for mode in MODES if stated[mode].is_yes]
+        if running and _is_left_over(mender, pause, running):
+            continue
         if running:
             _turn_off(mender, pause, running, [mode for mode in MODES if stated[mode].is_no])
             _on_again(mender, pause, running)
         else:
             _drain(mender, pause)
+
+
+def _is_left_over(mender: Mender, pause: int, running: Sequence[str]) -> bool:
+    """Was the fluid left on at an earlier pause already, and has nothing cut or turned it on since? Then it is mended there."""
+    layout, events = mender.draft.layout, mender.events
+    earlier = next((i for i in range(pause - 1, -1, -1) if events[i].kind in STOPS), None)
+    if earlier is None or layout.next_cut(events[earlier].row) < events[pause].row:
+        return False
+    stated = commands(mender.timeline).before_event(earlier)
+    comes_on = any(mender.codes.turns(event, "on") & set(running) for event in events[earlier:pause])
+    return not comes_on and all(stated[mode].is_yes for mode in running)
 
 
 def _turn_off(mender: Mender, pause: int, running: Sequence[str], harmless: Sequence[str]) -> None:

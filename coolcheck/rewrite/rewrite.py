@@ -1,20 +1,24 @@
 """Rewrites a program: stage by stage, each planned, made, run again and proved before the next, until nothing is left to mend."""
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+
+import numpy as np
 
 from coolcheck.errors import RewriteRefused
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.rules import load_rules
 from coolcheck.nc.moves import Note
+from coolcheck.place import Place
 from coolcheck.process.facts_operation import steps_of
 from coolcheck.process.model import Timeline
 from coolcheck.rewrite.bench import Bench, dark_notes, skip_settings
 from coolcheck.rewrite.differences import Differences
 from coolcheck.rewrite.edit import Edit, apply, is_effective
+from coolcheck.rewrite.expect import expected, rows_of_holes
 from coolcheck.rewrite.plan import Planned, Run, demands_of, plan
 from coolcheck.rewrite.preconditions import Preconditions, preconditions
 from coolcheck.rewrite.prove import Proof, ProofFailed, prove
@@ -34,11 +38,26 @@ ORDER = (
 MOST_ROUNDS = 4  # the second round is there to see that nothing is left; a mend that wakes another needs a third
 
 
+@dataclass(frozen=True, slots=True)
+class HoleTime:
+    """Machine time of one converted hole [s], from the way to it to the way out of it; NaN where it is not known.
+
+    `place` is its block in the original.
+    """
+
+    tool: int | None
+    hole: int
+    place: Place
+    before: float
+    after: float
+
+
 @dataclass(frozen=True)
 class Stage:
     """One proved step: `edits` lead from the program of hash `before` to that of hash `after`.
 
     differences : what is declared, for each setting of the block-skip switches; proofs : of each of them
+    holes : the times of the holes it converts, under the switches of the job
     """
 
     mend: str
@@ -48,6 +67,7 @@ class Stage:
     differences: tuple[tuple[frozenset[int], Differences], ...]
     proofs: tuple[Proof, ...]
     conditions: tuple[Preconditions, ...]
+    holes: tuple[HoleTime, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -141,7 +161,9 @@ class _Work:
             proofs.append(prove(old.execution, there.execution, own.differences, demands_of(old), skip))
             declared.append((skip, own.differences))
         _still_certain(after, planned)
-        self.stages.append(Stage(mend, _hash(data), _hash(new), edits, tuple(declared), tuple(proofs), planned.conditions))
+        times = tuple(_hole_times(run, after, planned.differences))
+        made = Stage(mend, _hash(data), _hash(new), edits, tuple(declared), tuple(proofs), planned.conditions, times)
+        self.stages.append(made)
         return new, after
 
     def _same_edits(self, mend: str, run: Run, planned: Planned, skip: frozenset[int]) -> Planned:
@@ -154,6 +176,18 @@ class _Work:
                 f"    do       leave this mend out (--skip {mend}), or take the skipped blocks out of what it changes"
             )
         return own
+
+
+def _hole_times(before: Run, after: Run, declared: Differences) -> Iterator[HoleTime]:
+    holes, rows = before.execution.cycle_holes, rows_of_holes(before.execution, declared, expected(before.execution, declared))
+    chosen = np.array([one.hole for one in declared.holes], dtype=np.int64)
+    if not len(chosen):
+        return
+    new = np.array([rows[hole] for hole in chosen.tolist()], dtype=np.int64)
+    took = before.timeline.clock.columns(holes.first[chosen].astype(np.int64), holes.last[chosen].astype(np.int64))
+    takes = after.timeline.clock.columns(new[:, 0], new[:, 1])
+    for one, seconds, fewer in zip(declared.holes, took.tolist(), takes.tolist(), strict=True):
+        yield HoleTime(one.tool, one.hole + 1, before.execution.place(int(holes.block[one.hole])), seconds, fewer)
 
 
 def _still_certain(after: Run, planned: Planned) -> None:

@@ -1,0 +1,55 @@
+"""The second look knows two traces and nothing else, and sees by itself what the first proof sees."""
+
+from collections.abc import Iterator
+
+import pytest
+
+from coolcheck.nc.dialect import load_dialect
+from coolcheck.nc.interpret import interpret
+from coolcheck.nc.program import Program
+from coolcheck.nc.trace import Row, trace
+from coolcheck.rewrite.second_look import first_disagreement, look
+
+HEAD = "G21 G17 G90 G94\nT1 M6\nG0 X0. Y0. S3000 M3\nZ25.\n"
+PECKS = "G99 G83 X5. Z-20. R2. Q5. F600.\nX15.\nG80\nG0 Z25.\nM30\n"
+ONE = PECKS.replace("G83", "G81").replace(" Q5.", "")
+
+
+def rows(text: str) -> Iterator[Row]:
+    return trace(interpret(Program.read((HEAD + text).encode(), "a.nc", load_dialect())))
+
+
+def test_fewer_strokes_in_the_same_holes_are_the_same_work() -> None:
+    assert first_disagreement(rows(PECKS), rows(ONE)) == ""
+
+
+def test_holes_are_found_with_their_strokes() -> None:
+    first, second = look(rows(PECKS)).holes
+
+    assert (first.place, first.top, first.bottom, first.out, first.strokes) == ((5.0, 0.0), 2.0, -20.0, 2.0, 5)
+    assert first.dives and not look(rows(ONE)).holes[0].dives
+    assert second.place == (15.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        (ONE.replace("Z-20.", "Z-21."), "its bottom is -21 instead of -20"),
+        (ONE.replace("R2.", "R3."), "its top is 3 instead of 2"),
+        (ONE.replace("G99", "G98"), "its return level is 25 instead of 2"),
+        (ONE.replace("X15.", "X15.1"), "it lies at (15.1, 0.0) instead of (15.0, 0.0)"),
+        (ONE.replace("X15.\n", "").replace("Z25.", "X0."), "the original makes 2 holes, the rewritten program 1"),
+        (PECKS.replace("Q5.", "Q4."), "it takes more strokes than before"),
+        (ONE.replace("G0 Z25.\n", "G0 Z25.\nX99.\n"), "moves outside the holes"),
+        (ONE.replace("M30", "M0\nM30"), "tool changes and stops"),
+        (ONE.replace("G99 G81 X5. Z-20. R2. F600.", "G0 X5.\nZ2.\nZ-10.\nG1 Z-20. F600.\nG0 Z2."), "top"),
+    ],
+)
+def test_whatever_is_done_otherwise_is_seen(wrong: str, says: str) -> None:
+    assert says in first_disagreement(rows(PECKS), rows(wrong))
+
+
+def test_a_rapid_into_the_hole_is_seen() -> None:
+    diving = "G0 X5.\nZ2.\nG1 Z-10. F600.\nG0 Z2.\nZ-9.\nG1 Z-20.\nG0 Z2.\nX15.\nG1 Z-20.\nG0 Z2.\nZ25.\nM30\n"
+
+    assert "at rapid" in first_disagreement(rows(PECKS), rows(diving))
