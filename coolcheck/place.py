@@ -49,11 +49,20 @@ class LineIndex:
 
     def column(self, offset: int) -> int:
         """The column, from 1, in characters as an editor shows them (UTF-8 where the line is UTF-8, else bytes)."""
-        before = bytes(self._text[self._starts[max(self.line(offset), 1) - 1] : offset])
+        return self._length(self._text[self._starts[max(self.line(offset), 1) - 1] : offset]) + 1
+
+    def whole(self, index: int, end: int) -> Place:
+        """The place of a whole line, the first being 0; `end` is the offset behind its last character."""
+        raw = self._text[self._starts[index] : end]
+        return Place(self._file, index + 1, 1, index + 1, self._length(raw) + 1)
+
+    @staticmethod
+    def _length(raw: bytes) -> int:
+        """Characters of a line as an editor shows it."""
         try:
-            return len(before.decode("utf-8")) + 1
+            return len(raw) if raw.isascii() else len(raw.decode("utf-8"))
         except UnicodeDecodeError:
-            return len(before) + 1
+            return len(raw)
 
     def place(self, start: int, end: int | None = None) -> Place:
         """The place of the bytes from `start` to before `end`; without `end`, of the one point."""

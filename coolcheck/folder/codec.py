@@ -3,6 +3,7 @@
 import dataclasses
 import types
 import typing
+from collections.abc import Sequence
 from datetime import date
 from functools import lru_cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
@@ -64,7 +65,7 @@ def _decoded(data: Any, kind: Any) -> Any:
         return None if data is None else _decoded(data, only)
     if origin is dict:
         return {_decoded(key, inner[0]): _decoded(item, inner[1]) for key, item in data}
-    if origin is tuple and len(inner) == 2 and inner[1] is Ellipsis:
+    if origin is Sequence or (origin is tuple and len(inner) == 2 and inner[1] is Ellipsis):
         return tuple(_decoded(item, inner[0]) for item in data)
     if origin is tuple:
         return tuple(_decoded(item, one) for item, one in zip(data, inner, strict=True))

@@ -227,6 +227,16 @@ class Execution:
 
     def place(self, block: int) -> Place:
         """Where that block stands; blocks of subprogram files are numbered behind those of the program."""
+        found = self._places.get(block)
+        if found is None:
+            found = self._places[block] = self._place(block)
+        return found
+
+    @cached_property
+    def _places(self) -> dict[int, Place]:
+        return {}  # many things stand in one block, and each is asked for its place
+
+    def _place(self, block: int) -> Place:
         for program in (self.program, *self.subprograms):
             if block < len(program):
                 return program.place(block)

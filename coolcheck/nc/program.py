@@ -134,7 +134,7 @@ class Program:
         """Where that block, or one element of it, stands."""
         if element is not None:
             return self.source.lines.place(element.start, element.end)
-        return self.source.lines.place(int(self.source.starts[index]), int(self.source.ends[index]))
+        return self.source.lines.whole(index, int(self.source.ends[index]))
 
     def text(self, index: int) -> str:
         """The block as written, one character a byte."""

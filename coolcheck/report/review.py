@@ -1,6 +1,6 @@
 """What a report needs of one program: plain, small, sorted. Only pictures of the process need the timeline itself."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -14,7 +14,7 @@ from coolcheck.place import Place
 from coolcheck.process.model import Timeline
 from coolcheck.report.drawn import Drawn, drawn_of
 from coolcheck.report.options import Options
-from coolcheck.report.rows import HoleRow, OperationRow, Totals, hole_row, operation_row, totals_of
+from coolcheck.report.rows import HoleRow, HoleRows, OperationRow, Totals, operation_row, totals_of
 
 CAUTIONS = (
     "This review is advice. A person qualified for this machine decides; the machine builder's and the tool maker's "
@@ -92,7 +92,7 @@ class Review:
     problems: tuple[Problem, ...] = ()
     totals: Totals | None = None
     operations: tuple[OperationRow, ...] = ()
-    holes: tuple[HoleRow, ...] = ()
+    holes: Sequence[HoleRow] = ()
     bound: tuple[Bound, ...] = ()
     rules: tuple[Judged, ...] = ()
     quotes: dict[tuple[str, int], str] = field(default_factory=dict)
@@ -119,7 +119,7 @@ class Review:
 
     def plain(self) -> "Review":
         """The same without the timeline: what may be kept in a cache or sent to another process."""
-        return replace(self, timeline=None)
+        return replace(self, holes=tuple(self.holes), timeline=None)
 
     def failing(self, options: Options) -> tuple[Finding, ...]:
         """The findings that count: at or above the threshold, what cannot be decided among them unless told otherwise."""
@@ -145,7 +145,7 @@ def review_of(
         notes=timeline.execution.notes,
         totals=totals_of(timeline),
         operations=tuple(map(operation_row, timeline.operations)),
-        holes=tuple(map(hole_row, timeline.holes)),
+        holes=HoleRows(timeline.holes),
         bound=bound_of(timeline),
         rules=rules,
         readiness=readiness,

@@ -4,7 +4,10 @@ None stands for unknown, never for zero. Field names carry their unit; the JSON 
 """
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import overload
 
 from coolcheck.known import Known
 from coolcheck.place import Place
@@ -180,6 +183,30 @@ def hole_row(hole: Hole) -> HoleRow:
     """The row of one hole."""
     x, y, z = (rounded(at * 1e3, 4) for at in (hole.x, hole.y, hole.z))
     return HoleRow(hole.number, x, y, z, hole.axis, hole.work_offset, tuple(map(_step_row, hole.steps)))
+
+
+class HoleRows(Sequence[HoleRow]):
+    """The rows of holes, made when somebody looks: there may be hundred thousands, and a report in text shows none."""
+
+    def __init__(self, holes: Sequence[Hole]) -> None:
+        self._holes = holes
+
+    @cached_property
+    def _rows(self) -> tuple[HoleRow, ...]:
+        return tuple(map(hole_row, self._holes))
+
+    def __len__(self) -> int:
+        return len(self._holes)
+
+    @overload
+    def __getitem__(self, at: int) -> HoleRow: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[HoleRow, ...]: ...
+    def __getitem__(self, at: int | slice) -> HoleRow | tuple[HoleRow, ...]:
+        return self._rows[at]
+
+    def __iter__(self) -> Iterator[HoleRow]:
+        return iter(self._rows)
 
 
 def _step_row(step: HoleStep) -> StepRow:

@@ -134,14 +134,14 @@ def spot(missing: Missing, options: Options) -> str:
 
 def lines_of(places: Iterable[Place], program: str, options: Options, most: int = 0) -> str:
     """The lines of many places, in order, those in other files with their file: "lines 12, 40, 88 and 3 more"."""
-    here, other = set(), []
-    for place in places:
-        if options.file(place.file) != options.file(program):
-            other.append(options.place(Place(place.file, place.line)))
-        elif place.line:  # the program as a whole is no further place
-            here.add(place.line)
-    names = [*map(str, sorted(here)), *dict.fromkeys(other)]
-    left = len(names) - most if most and len(names) > most else 0
-    names = names[:most] if left else names
+    listed = list(places)
+    is_here = {file: options.file(file) == options.file(program) for file in {place.file for place in listed}}
+    here = {
+        place.line for place in listed if place.line and is_here[place.file]
+    }  # line 0, the whole program, is no further place
+    other = dict.fromkeys(options.place(Place(place.file, place.line)) for place in listed if not is_here[place.file])
+    told: list[int | str] = [*sorted(here), *other]
+    left = len(told) - most if most and len(told) > most else 0
+    names = list(map(str, told[:most] if left else told))
     word = "" if not here else "line " if len(here) == 1 else "lines "
     return word + joined([*names, *([f"{left} more"] if left else [])])
