@@ -10,6 +10,7 @@ from coolcheck.errors import InputError, Problem, RewriteRefused
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.rules import load_rules
+from coolcheck.nc.limits import Limits
 from coolcheck.place import Place
 from coolcheck.records.binding import bind
 from coolcheck.rewrite.bench import Bench
@@ -47,12 +48,13 @@ class Paper:
 
 
 def at_desk(
-    path: Path, job: Path | None, dialect: str, only: Iterable[str], skip: Iterable[str], today: date, rules: Iterable[Path] = ()
-) -> Desk:
+    path: Path, job: Path | None, dialect: str, only: Iterable[str], skip: Iterable[str], today: date, rules: Iterable[Path] = (),
+    limits: Limits | None = None,
+) -> Desk:  # fmt: skip
     """Reads and rewrites a program file; writes nothing. Raises InputError, ProofFailed, RewriteRefused."""
     original = _read(path)
     binding = bind(path, job)
-    bench = Bench.of(binding, dialect)
+    bench = Bench.of(binding, dialect, limits)
     book = load_rules((*binding.rules_folders, *rules), process_words(today))
     choice = Choice(_names(only, book), _names(skip, book))
     return Desk(original, bench, rewrite(original.content, str(path), bench, choice, today, book))

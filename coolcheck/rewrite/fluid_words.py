@@ -2,7 +2,10 @@
 
 import math
 
+import numpy as np
+
 from coolcheck.nc.moves import Execution
+from coolcheck.nc.program import Program
 from coolcheck.rewrite.blocks import Pen
 from coolcheck.rewrite.differences import Said
 
@@ -37,14 +40,23 @@ def _form(pen: Pen) -> tuple[str, bool]:
     """The letter of a dwell and whether its number has a point, as the first dwell of the program has it."""
     how = pen.program.dialect.meaning
     letters = how.dwell_letters.replace(" ", "")
-    for index in range(len(pen.program)):
+    for index in _dwell_blocks(pen.program):
         block = pen.program.block(index)
-        if not any(word.letter == "G" and word.value == 4 for word in block.words):
-            continue
         word = next((w for w in block.words if w.letter in letters and w.value is not None), None)
         if word is not None:
             return word.letter, word.has_point
     return letters[0], how.dwell_without_point == how.dwell_with_point and pen.habits.point != "10"
+
+
+def _dwell_blocks(program: Program) -> list[int]:
+    """Blocks with a G4, those with a shape looked for by their shape."""
+    found = [
+        int(np.argmax(program.shape_of == number))
+        for number, shape in enumerate(program.shapes)
+        if ("G", 4.0) in zip(shape.letters, shape.fixed, strict=True)
+    ]
+    plain = (program.block(index) for index in program.unshaped.tolist())
+    return sorted(found + [block.index for block in plain if any(w.letter == "G" and w.value == 4 for w in block.words)])
 
 
 def feed_number(execution: Execution, row: int, per_turn: float, rpm: float) -> float:

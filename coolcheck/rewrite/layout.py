@@ -13,6 +13,8 @@ from coolcheck.nc.moves import Event, Execution, Kind
 _LOOPS = {"while_do": "end", "do": "end"}
 _O_STARTS = frozenset({"while", "do_while", "repeat"})
 _JUMPS = frozenset({"goto", "if_goto"})
+_CALLS = frozenset({("G", 65.0), ("G", 66.0), ("G", 66.1), ("M", 97.0), ("M", 98.0)})
+_CALLS_AND_RETURNS = _CALLS | {("M", 99.0)}
 _STAYS_HERE = frozenset({97, 99})  # M97 P and M99 P name a block of this file
 
 
@@ -242,6 +244,17 @@ class Layout:
         return any(low <= block <= high for low, high in self._loops)
 
     @cached_property
+    def calls_in_text(self) -> tuple[int, ...]:
+        """Every block that calls a subprogram or macro by its number, whether it runs or not."""
+        shaped = [
+            np.flatnonzero(self.program.shape_of == number)
+            for number, shape in enumerate(self.program.shapes)
+            if any((letter, code) in _CALLS for letter, code in zip(shape.letters, shape.fixed, strict=True))
+        ]
+        found = [index for indices in shaped for index in indices.tolist()]
+        return tuple(sorted(found + [i for i in self.program.unshaped.tolist() if is_call(self.program.block(i), returns=False)]))
+
+    @cached_property
     def routine_starts(self) -> tuple[int, ...]:
         """Blocks at which a program or subprogram begins."""
         starts = {0}
@@ -256,6 +269,11 @@ class Layout:
         at = bisect_right(self.routine_starts, block)
         behind = self.routine_starts[at] if at < len(self.routine_starts) else len(self.program)
         return self.routine_starts[at - 1], behind
+
+
+def is_call(block: Block, returns: bool = True) -> bool:
+    """Do the words of the block belong to a call, or to a return from one."""
+    return any((word.letter, word.value) in (_CALLS_AND_RETURNS if returns else _CALLS) for word in block.words)
 
 
 def _merged(stays: list[Stay]) -> Iterator[Stay]:

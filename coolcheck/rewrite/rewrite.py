@@ -1,6 +1,7 @@
 """Rewrites a program: stage by stage, each planned, made, run again and proved before the next, until nothing is left to mend."""
 
 import hashlib
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -160,7 +161,7 @@ class _Work:
             there = after if is_base else self._run(new, skip)
             proofs.append(prove(old.execution, there.execution, own.differences, demands_of(old), skip))
             declared.append((skip, own.differences))
-        _still_certain(after, planned)
+        _still_certain(run, after, planned)
         times = tuple(_hole_times(run, after, planned.differences))
         made = Stage(mend, _hash(data), _hash(new), edits, tuple(declared), tuple(proofs), planned.conditions, times)
         self.stages.append(made)
@@ -190,12 +191,15 @@ def _hole_times(before: Run, after: Run, declared: Differences) -> Iterator[Hole
         yield HoleTime(one.tool, one.hole + 1, before.execution.place(int(holes.block[one.hole])), seconds, fewer)
 
 
-def _still_certain(after: Run, planned: Planned) -> None:
+def _still_certain(before: Run, after: Run, planned: Planned) -> None:
     """Everything that was certain before the holes were converted is certain of the new program too."""
-    tools = {found.operation.tool for found in planned.conditions}
+    declared = planned.differences
+    rows = rows_of_holes(before.execution, declared, expected(before.execution, declared)) if declared.holes else {}
+    drilled = sorted(last for _, last in rows.values())
     for operation in after.timeline.operations:
-        if operation.tool not in tools or not operation.holes:
-            continue
+        first = bisect_left(drilled, operation.rows[0])
+        if first == len(drilled) or drilled[first] > operation.rows[1]:
+            continue  # no converted hole is its work
         found = preconditions(operation, steps_of(operation, after.timeline), after.timeline)
         if not found.whole.is_yes:
             wrong = next(condition for condition in found.conditions if not condition.truth.is_yes)

@@ -6,13 +6,14 @@ the same; what was pecked may be drilled in fewer strokes, and nothing may be re
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any
 
 Row = dict[str, Any]
 _SAME = 2e-6  # mm; a trace is rounded to 1e-6
 _AXES = ("x", "y", "z")
-_FEEDS = ("feed", "arc_cw", "arc_ccw")
+_NOTHING: dict[str, float] = {}
 
 
 @dataclass(frozen=True)
@@ -33,56 +34,46 @@ class Found:
     line: int
 
 
-@dataclass
-class Looked:
-    """A trace taken apart: its holes in order, and every move that is part of none, in order, with the holes between them."""
-
-    holes: list[Found] = field(default_factory=list)
-    others: list[tuple[Any, ...]] = field(default_factory=list)
-    changes: list[tuple[Any, ...]] = field(default_factory=list)
+Part = Found | tuple[Any, ...]
 
 
-def look(rows: Iterable[Row]) -> Looked:
-    """Takes a trace apart."""
-    looked = Looked()
+def parts(rows: Iterable[Row]) -> Iterator[Part]:
+    """A trace taken apart, in order: its holes, and every move, tool change and stop that is part of none."""
     visit: list[Row] = []
     axis = ""
     for row in rows:
         if "to" not in row:
             if row["kind"] in ("tool_change", "stop", "end"):
-                _close(looked, visit, axis)
+                yield from _closed(visit, axis)
                 visit, axis = [], ""
-                looked.changes.append((row["kind"], row.get("tool"), row.get("code"), len(looked.holes)))
+                yield row["kind"], row.get("tool"), row.get("code")
             continue
         along = _axis(row)
         if along and (not axis or along == axis):
             axis = axis or along
             visit.append(row)
             continue
-        _close(looked, visit, axis)
+        yield from _closed(visit, axis)
         visit, axis = ([row], along) if along else ([], "")
         if not along:
-            looked.others.append(_plain(row, len(looked.holes)))
-    _close(looked, visit, axis)
-    return looked
+            yield _plain(row)
+    yield from _closed(visit, axis)
+
+
+def holes(rows: Iterable[Row]) -> list[Found]:
+    """The holes of a trace."""
+    return [part for part in parts(rows) if isinstance(part, Found)]
 
 
 def first_disagreement(before: Iterable[Row], after: Iterable[Row]) -> str:
     """What the two traces do not have in common, in one sentence; nothing when they do the same to the work."""
-    old, new = look(before), look(after)
-    for a, b in zip(old.holes, new.holes, strict=False):
-        found = _disagreement(a, b)
-        if found:
-            return f"hole at {_named(a)} (line {a.line} of the original, line {b.line} of the rewritten program): {found}"
-    if len(old.holes) != len(new.holes):
-        return f"the original makes {len(old.holes)} holes, the rewritten program {len(new.holes)}"
-    for c, d in zip(old.others, new.others, strict=False):
-        if not _alike(c, d):
-            return f"a move outside the holes differs: {_told(c)} in the original, {_told(d)} in the rewritten program"
-    if len(old.others) != len(new.others):
-        return f"there are {len(old.others)} moves outside the holes in the original, {len(new.others)} in the rewritten program"
-    if old.changes != new.changes:
-        return "tool changes and stops do not lie between the same holes"
+    for old, new in zip_longest(parts(before), parts(after)):
+        if isinstance(old, Found) and isinstance(new, Found):
+            found = _disagreement(old, new)
+            if found:
+                return f"hole at {_named(old)} (line {old.line} of the original, line {new.line} of the new program): {found}"
+        elif isinstance(old, Found) or isinstance(new, Found) or old is None or new is None or not _alike(old, new):
+            return f"{_told(old)} in the original, {_told(new)} in the rewritten program"
     return ""
 
 
@@ -96,12 +87,12 @@ def _axis(row: Row) -> str:
     return moved[0]
 
 
-def _close(looked: Looked, visit: list[Row], axis: str) -> None:
-    """Ends a run of moves along one axis: a hole wherever the tool is fed down and comes up again, else plain moves."""
+def _closed(visit: list[Row], axis: str) -> Iterator[Part]:
+    """A run of moves along one axis: a hole wherever the tool is fed down and comes up again, else plain moves."""
     at = 0
     while at < len(visit):
         start = next((i for i in range(at, len(visit)) if visit[i]["kind"] == "feed" and _falls(visit[i], axis)), len(visit))
-        looked.others.extend(_plain(row, len(looked.holes)) for row in visit[at:start])
+        yield from map(_plain, visit[at:start])
         if start == len(visit):
             return
         top = visit[start]["from"][axis] + _SAME
@@ -109,8 +100,8 @@ def _close(looked: Looked, visit: list[Row], axis: str) -> None:
         at = next(again, len(visit))  # from above the top it goes down once more: that is another visit
         out = next((i for i in range(at - 1, start, -1) if visit[i]["kind"] == "rapid" and _rises(visit[i], axis)), start - 1)
         if out > start:
-            looked.holes.append(_hole(visit[start : out + 1], axis))
-        looked.others.extend(_plain(row, len(looked.holes)) for row in visit[out + 1 : at])
+            yield _hole(visit[start : out + 1], axis)
+        yield from map(_plain, visit[out + 1 : at])
 
 
 def _falls(row: Row, axis: str) -> bool:
@@ -156,11 +147,11 @@ def _disagreement(old: Found, new: Found) -> str:
     return ""
 
 
-def _plain(row: Row, hole: int) -> tuple[Any, ...]:
-    """A move outside the holes: where from, where to, how, by which tool, and behind which hole."""
-    points = tuple(row[end].get(a) for end in ("from", "to") for a in _AXES)
-    centre = tuple(row.get("center", {}).get(a) for a in _AXES)
-    return (row["kind"], row.get("tool"), hole, row.get("feed"), *points, *centre)
+def _plain(row: Row) -> tuple[Any, ...]:
+    """A move outside the holes: how, by which tool, at which feed, where from, where to, round which centre."""
+    start, end, centre = row["from"], row["to"], row.get("center", _NOTHING)
+    points = tuple(point.get(axis) for point in (start, end, centre) for axis in _AXES)
+    return (row["kind"], row.get("tool"), row.get("feed"), *points)
 
 
 def _near(a: float, b: float) -> bool:
@@ -168,7 +159,9 @@ def _near(a: float, b: float) -> bool:
 
 
 def _alike(a: tuple[Any, ...], b: tuple[Any, ...]) -> bool:
-    return all(
+    if a == b:
+        return True
+    return len(a) == len(b) and all(
         x == y or (isinstance(x, float) and isinstance(y, float) and abs(x - y) <= max(_SAME, 1e-6 * abs(x)))
         for x, y in zip(a, b, strict=True)
     )
@@ -179,13 +172,12 @@ def _named(hole: Found) -> str:
     return f"{u}{hole.place[0]:g} {v}{hole.place[1]:g}"
 
 
-def _told(move: tuple[Any, ...]) -> str:
-    words = " ".join(f"{a.upper()}{value:g}" for a, value in zip(_AXES, move[7:10], strict=True) if value is not None)
-    return f"{move[0]} to {words or 'an unknown place'}" + (f" at feed {move[3]:g}" if move[3] is not None else "")
-
-
-def counts(rows: Iterable[Row]) -> Iterator[tuple[str, int]]:
-    """How much was looked at, for a certificate."""
-    looked = look(rows)
-    yield "holes", len(looked.holes)
-    yield "other moves", len(looked.others)
+def _told(part: Part | None) -> str:
+    if part is None:
+        return "nothing"
+    if isinstance(part, Found):
+        return f"a hole at {_named(part)}"
+    if len(part) < 6:
+        return f"{str(part[0]).replace('_', ' ')} {part[2] or part[1] or ''}".rstrip()
+    words = " ".join(f"{a.upper()}{value:g}" for a, value in zip(_AXES, part[6:9], strict=True) if value is not None)
+    return f"{part[0]} to {words or 'an unknown place'}" + (f" at feed {part[2]:g}" if part[2] is not None else "")

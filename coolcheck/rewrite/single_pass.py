@@ -8,10 +8,10 @@ from coolcheck.rewrite.differences import FEED, RAPID, Differences, OnePass, Ste
 from coolcheck.rewrite.draft import Draft, marked
 from coolcheck.rewrite.edit import Edit
 from coolcheck.rewrite.fluid_words import feed_number, feed_of_number
-from coolcheck.rewrite.layout import Position
+from coolcheck.rewrite.layout import Position, is_call
 from coolcheck.rewrite.recipe import Recipe
 from coolcheck.rewrite.refusal import CannotPlan
-from coolcheck.rewrite.series import Series, cycle_word, is_call, series_of
+from coolcheck.rewrite.series import Series, cycle_word, series_of
 from coolcheck.rewrite.speeds import Stretch, change_speed
 from coolcheck.rewrite.through_tool import Effects, around
 
@@ -75,8 +75,9 @@ def _without_pecks(draft: Draft, series: Series, recipe: Recipe, rpm: float | No
     word = cycle_word(start)
     assert word is not None
     draft.add([pen.recoded(word, code, reason)])
+    has_i = any(program.block(index).word("I") is not None for index in series.blocks)
     for index in series.blocks:
-        draft.add(_words_gone(draft, series, program.block(index), code, reason))
+        draft.edits += _words_gone(draft, word, has_i, program.block(index), code, reason)
     if number is not None:
         _feeds(draft, series, number, f"feed of the record of {recipe.name}")
     draft.add([], Differences(holes=tuple(_one_pass(draft, hole, recipe, number, rpm) for hole in series.holes)))
@@ -106,9 +107,9 @@ def wanted_feed(draft: Draft, holes: Sequence[int], recipe: Recipe, rpm: float |
     return feed_number(execution, row, recipe.per_turn, speed)
 
 
-def _words_gone(draft: Draft, series: Series, block: Block, code: int, reason: str) -> list[Edit]:
+def _words_gone(draft: Draft, start: Word, has_i: bool, block: Block, code: int, reason: str) -> list[Edit]:
     """Peck words out of a block; the dwell word too where the new cycle has none."""
-    letters = peck_letters(draft, series, block)
+    letters = peck_letters(draft, start, has_i, block)
     has_dwell_code = any(word.letter == "G" and word.value == 4 for word in block.words)
     has_misc = any(word.letter == "M" for word in block.words)
     if code == PLAIN and not has_dwell_code and not has_misc:
@@ -117,16 +118,14 @@ def _words_gone(draft: Draft, series: Series, block: Block, code: int, reason: s
     return draft.pen.without(block, gone, reason) if gone else []
 
 
-def peck_letters(draft: Draft, series: Series, block: Block) -> set[str]:
-    """The letters in this block that say how the cycle of the series pecks."""
+def peck_letters(draft: Draft, start: Word, has_i: bool, block: Block) -> set[str]:
+    """The letters in this block that say how the cycle begun by `start` pecks; `has_i`: an I stands somewhere in its series."""
     forms = draft.layout.program.dialect.meaning.peck_words
-    texts = [draft.layout.program.block(index) for index in series.blocks]
     letters = {"Q"}
-    if "ijk" in forms and any(text.word("I") is not None for text in texts):
+    if "ijk" in forms and has_i:
         return letters | {"I", "J", "K"}
-    start = cycle_word(draft.layout.program.block(series.block))
     word = block.word("K")
-    if start is not None and start.value == 73 and "qk" in forms and word is not None:
+    if start.value == 73 and "qk" in forms and word is not None:
         if word.value is None:
             raise CannotPlan("it cannot be told whether this K repeats the cycle or says how it pecks", block=block.index)
         if word.has_point or word.value != round(word.value):

@@ -3,6 +3,8 @@
 import pytest
 from small_shop import changed_lines, rewritten, shop
 
+from coolcheck.errors import RewriteRefused
+
 HEAD = "G21 G17 G90 G94 G40 G49 G80\nT1 M6\nG0 G54 X0. Y0. S3180 M3\nG43 H1 Z25. M8\n"
 TAIL = "G80\nM9\nG91 G28 Z0. M5\nG90\nM30\n"
 ON, OFF = ["M88", "G4 P1500"], ["M89", "G4 P1200"]
@@ -203,8 +205,39 @@ def test_a_skipped_position_does_not_change_the_edits() -> None:
 
 
 def test_a_skipped_fluid_code_that_would_ask_for_other_edits_is_refused() -> None:
-    from coolcheck.errors import RewriteRefused
-
     program = HEAD.replace(" M8", "\n/M88") + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL
     with pytest.raises(RewriteRefused, match="block-skip"):
         rewritten(program.encode(), only=("single_pass",))
+
+
+def test_a_block_of_the_cycle_that_makes_no_hole_is_not_touched() -> None:
+    done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\nQ4.\nX10.\n" + TAIL).encode(), only=("single_pass",))
+
+    assert not done.is_changed and "makes no hole" in done.refusals[0].says
+
+
+def test_a_subprogram_that_another_program_of_the_file_calls_is_left_alone() -> None:
+    sub = "O100\nG99 G83 Z-40. R2. Q5. F636.\nG80\nM99\n"
+    other = "O2\nT9 M6\nM98 P100\nM30\n"
+    done = rewritten(("O1\n" + HEAD + "M98 P100\n" + TAIL + other + sub).encode(), only=("single_pass",))
+
+    assert not done.is_changed and "leads to the same subprogram" in done.refusals[0].says
+
+
+def test_another_operation_of_the_tool_that_must_peck_keeps_pecking() -> None:
+    second = HEAD.split("\n", 1)[1] + "G99 G83 X50. Z-65. R2. Q5. F636.\n"
+    program = HEAD + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL.replace("M30\n", "T3 M6\nG0 X0. S900 M3\n") + second + TAIL
+    done = rewritten(program.encode(), only=("single_pass",))
+
+    assert b"G81 Z-40." in done.result and b"G83 X50. Z-65. R2. Q5." in done.result
+
+
+def test_a_program_in_two_byte_characters_is_refused() -> None:
+    with pytest.raises(RewriteRefused, match="UTF-16"):
+        rewritten(b"\xff\xfe" + (HEAD + TAIL).encode("utf-16-le"))
+
+
+def test_a_program_that_starts_again_from_the_top_is_left_alone() -> None:
+    done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL.replace("M30", "M99")).encode())
+
+    assert not done.is_changed and "main-repeats" in done.refusals[0].says
