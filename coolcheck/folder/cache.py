@@ -5,14 +5,22 @@ import json
 import os
 import sqlite3
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
-from coolcheck.folder.codec import NotAReview, decoded, encoded
-from coolcheck.report.review import Review
+from coolcheck.folder.codec import NotAReview, decoded, decoded_rules, encoded, encoded_rules
+from coolcheck.report.review import Judged, Review
 
 MOST_ENTRIES = 200_000
 FORGET_AT_ONCE = 20_000
+FORM = 2  # of the tables; a file of another form is begun anew
+
+# The rules stand apart: they are most of a review, and the same for a whole folder.
+_TABLES = (
+    "CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, entry TEXT, rules BLOB, used INTEGER) WITHOUT ROWID",
+    "CREATE TABLE IF NOT EXISTS rules (key BLOB PRIMARY KEY, entry TEXT) WITHOUT ROWID",
+)
 
 
 @dataclass(frozen=True)
@@ -29,6 +37,7 @@ class Cache:
     def __init__(self, file: Path | None, say: Callable[[str], None]) -> None:
         self._say = say
         self._file = file
+        self._rules: dict[bytes, tuple[Judged, ...]] = {}
         self._base = self._opened()
 
     def _opened(self) -> sqlite3.Connection | None:
@@ -38,22 +47,21 @@ class Cache:
             self._file.parent.mkdir(parents=True, exist_ok=True)
             base = sqlite3.connect(self._file, timeout=10)
             base.execute("PRAGMA synchronous = NORMAL")
-            base.execute("CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, entry TEXT, used INTEGER) WITHOUT ROWID")
-            base.execute("SELECT count(*) FROM review").fetchone()
+            _prepare(base)
         except (OSError, sqlite3.OperationalError) as fault:
             self._say(f"the cache {self._file} cannot be used ({fault}); this run goes without")
             return None
         except sqlite3.DatabaseError as fault:
             self._say(f"the cache {self._file} was damaged ({fault}) and is begun anew")
             self._file.unlink(missing_ok=True)
-            return sqlite3.connect(":memory:") if not self._file.parent.exists() else self._begun_anew()
+            return self._begun_anew()
         return base
 
     def _begun_anew(self) -> sqlite3.Connection | None:
         assert self._file is not None
         try:
             base = sqlite3.connect(self._file, timeout=10)
-            base.execute("CREATE TABLE review (key BLOB PRIMARY KEY, entry TEXT, used INTEGER) WITHOUT ROWID")
+            _prepare(base)
         except (OSError, sqlite3.DatabaseError):
             return None
         return base
@@ -63,23 +71,33 @@ class Cache:
         if self._base is None:
             return None
         try:
-            row = self._base.execute("SELECT entry FROM review WHERE key = ?", (key,)).fetchone()
+            row = self._base.execute("SELECT entry, rules FROM review WHERE key = ?", (key,)).fetchone()
             if row is None:
                 return None
             data = json.loads(row[0])
             if all(same(name, digest) for name, digest in data["others"]):
-                return decoded(data["review"])
+                return replace(decoded(data["review"]), rules=self._rules_of(row[1]))
         except (sqlite3.DatabaseError, NotAReview, ValueError, KeyError, TypeError):
             return None
         return None
+
+    def _rules_of(self, key: bytes) -> tuple[Judged, ...]:
+        assert self._base is not None
+        if key not in self._rules:
+            (text,) = self._base.execute("SELECT entry FROM rules WHERE key = ?", (key,)).fetchone()
+            self._rules[key] = decoded_rules(json.loads(text))
+        return self._rules[key]
 
     def put(self, key: bytes, entry: Entry, run: int) -> None:
         """Remembers a review; `run` numbers the runs, for forgetting the oldest."""
         if self._base is None:
             return
-        text = json.dumps({"review": encoded(entry.review), "others": entry.others}, separators=(",", ":"))
+        review = encoded(replace(entry.review, rules=()))
+        text = json.dumps({"review": review, "others": entry.others}, separators=(",", ":"))
+        rules_key, rules = _rules_text(entry.review.rules)
         try:
-            self._base.execute("INSERT OR REPLACE INTO review VALUES (?, ?, ?)", (key, text, run))
+            self._base.execute("INSERT OR REPLACE INTO review VALUES (?, ?, ?, ?)", (key, text, rules_key, run))
+            self._base.execute("INSERT OR IGNORE INTO rules VALUES (?, ?)", (rules_key, rules))
         except sqlite3.DatabaseError as fault:
             self._say(f"the cache {self._file} takes no more ({fault}); this run goes on without")
             self._base = None
@@ -111,8 +129,28 @@ class Cache:
                 self._base.execute(
                     "DELETE FROM review WHERE key IN (SELECT key FROM review ORDER BY used LIMIT ?)", (FORGET_AT_ONCE,)
                 )
+                self._base.execute("DELETE FROM rules WHERE key NOT IN (SELECT rules FROM review)")
                 self._base.commit()
             self._base.close()
+
+
+def _prepare(base: sqlite3.Connection) -> None:
+    """Makes the tables where they are not there, or are those of another version. Raises sqlite3.DatabaseError."""
+    (form,) = base.execute("PRAGMA user_version").fetchone()
+    if form != FORM:
+        base.execute("DROP TABLE IF EXISTS review")
+        base.execute("DROP TABLE IF EXISTS rules")
+        base.execute(f"PRAGMA user_version = {FORM}")
+    for table in _TABLES:
+        base.execute(table)
+    base.execute("SELECT count(*) FROM review").fetchone()
+
+
+@lru_cache(maxsize=8)
+def _rules_text(rules: tuple[Judged, ...]) -> tuple[bytes, str]:
+    """The rules as the cache keeps them, and the key they are kept under."""
+    text = json.dumps(encoded_rules(rules), separators=(",", ":"))
+    return hashlib.sha256(text.encode()).digest(), text
 
 
 def cache_file() -> Path:

@@ -3,14 +3,16 @@
 import dataclasses
 import types
 import typing
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
-from functools import lru_cache
+from functools import cache
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from coolcheck.errors import Problem
 from coolcheck.place import Place
-from coolcheck.report.review import Review
+from coolcheck.report.review import Judged, Review
+
+Decoder = Callable[[Any], Any]
 
 
 class NotAReview(ValueError):
@@ -24,19 +26,27 @@ def encoded(review: Review) -> Any:
 
 def decoded(data: Any) -> Review:
     """The review that `encoded` gave. Raises NotAReview."""
-    try:
-        review = _decoded(data, Review)
-    except (TypeError, KeyError, ValueError, IndexError, AttributeError) as fault:
-        raise NotAReview(str(fault)) from fault
+    review = _read(Review, data)
     assert isinstance(review, Review)
     return review
+
+
+def encoded_rules(rules: tuple[Judged, ...]) -> Any:
+    """The rules of a review alone: most reviews of a folder have the same ones."""
+    return _encoded(rules)
+
+
+def decoded_rules(data: Any) -> tuple[Judged, ...]:
+    """The rules that `encoded_rules` gave. Raises NotAReview."""
+    rules: tuple[Judged, ...] = _read(tuple[Judged, ...], data)
+    return rules
 
 
 def _encoded(value: Any) -> Any:
     if value is None or isinstance(value, str | bool | int | float):
         return value
     if dataclasses.is_dataclass(value):
-        return [_encoded(getattr(value, field.name)) for field in dataclasses.fields(value)]
+        return [_encoded(getattr(value, name)) for name in _names(typing.cast(Any, type(value)))]
     if isinstance(value, Problem):
         return [_encoded(value.place), value.says, value.do]
     if isinstance(value, dict):
@@ -50,32 +60,66 @@ def _encoded(value: Any) -> Any:
     return str(value)
 
 
-def _decoded(data: Any, kind: Any) -> Any:
+@cache
+def _names(kind: Any) -> tuple[str, ...]:
+    return tuple(field.name for field in dataclasses.fields(kind))
+
+
+def _read(kind: Any, data: Any) -> Any:
+    try:
+        return _decoder(kind)(data)
+    except (TypeError, KeyError, ValueError, IndexError, AttributeError) as fault:
+        raise NotAReview(str(fault)) from fault
+
+
+@cache
+def _decoder(kind: Any) -> Decoder:
+    """What turns JSON into a value of that type; made once a type, as there are millions of values."""
     if isinstance(kind, type) and dataclasses.is_dataclass(kind):
-        hints = _hints(kind)
-        if len(data) != len(hints):
-            raise NotAReview(f"{kind} has other fields")
-        return kind(**{name: _decoded(item, hint) for (name, hint), item in zip(hints.items(), data, strict=True)})
+        return _of_fields(kind)
     if kind is Problem:
-        place, says, do = data
-        return Problem(_decoded(place, Place), says, do)
+        place = _decoder(Place)
+        return lambda data: Problem(place(data[0]), data[1], data[2])
+    if kind is date:
+        return date.fromisoformat
     origin, inner = get_origin(kind), get_args(kind)
     if origin in (Union, types.UnionType):
-        (only,) = (option for option in inner if option is not type(None))
-        return None if data is None else _decoded(data, only)
+        (only,) = (_decoder(option) for option in inner if option is not type(None))
+        return only if only is _as_it_is else lambda data: None if data is None else only(data)
     if origin is dict:
-        return {_decoded(key, inner[0]): _decoded(item, inner[1]) for key, item in data}
+        key, value = map(_decoder, inner)
+        return lambda data: {key(one): value(other) for one, other in data}
     if origin is Sequence or (origin is tuple and len(inner) == 2 and inner[1] is Ellipsis):
-        return tuple(_decoded(item, inner[0]) for item in data)
+        item = _decoder(inner[0])
+        return tuple if item is _as_it_is else lambda data: tuple(map(item, data))
     if origin is tuple:
-        return tuple(_decoded(item, one) for item, one in zip(data, inner, strict=True))
-    if kind in (object, typing.Any) and isinstance(data, list):
-        return tuple(_decoded(item, object) for item in data)
+        items = tuple(map(_decoder, inner))
+        return lambda data: tuple(item(one) for item, one in zip(items, data, strict=True))
+    return _any if kind in (object, typing.Any) else _as_it_is
+
+
+def _of_fields(kind: Any) -> Decoder:
+    """The decoder of a dataclass: most fields are text and numbers and stay as they are."""
+    hints = get_type_hints(kind)
+    kinds = [hints[name] if name != "timeline" else object for name in _names(kind)]  # there is never a timeline
+    count = len(kinds)
+    changed = [(at, decoder) for at, decoder in enumerate(map(_decoder, kinds)) if decoder is not _as_it_is]
+
+    def of(data: list[Any]) -> Any:
+        if len(data) != count:
+            raise NotAReview(f"{kind.__name__} has other fields")
+        values = list(data)
+        for at, decoder in changed:
+            values[at] = decoder(values[at])
+        return kind(*values)
+
+    return of
+
+
+def _as_it_is(data: Any) -> Any:
     return data
 
 
-@lru_cache(maxsize=64)
-def _hints(kind: type[Any]) -> dict[str, Any]:
-    """The types of the fields, in order; the timeline is never there."""
-    hints = get_type_hints(kind)
-    return {field.name: hints[field.name] if field.name != "timeline" else object for field in dataclasses.fields(kind)}
+def _any(data: Any) -> Any:
+    """A value of any type: what was a list or a tuple is a tuple."""
+    return tuple(map(_any, data)) if isinstance(data, list) else data

@@ -11,9 +11,9 @@ from pathlib import Path
 import coolcheck
 from coolcheck.errors import InputError, Problem
 from coolcheck.folder.cache import Cache, Entry, digest_of, file_digest, listing_digest
-from coolcheck.folder.one import Settings, review_bytes
+from coolcheck.folder.one import Settings, program_bytes, review_bytes
 from coolcheck.place import Place
-from coolcheck.records.job import find_job, read_job
+from coolcheck.records.job import Jobs, read_job
 from coolcheck.records.load import record_files
 from coolcheck.records.record import Record
 from coolcheck.report.options import shown_path
@@ -106,11 +106,8 @@ def _others(review: Review) -> tuple[tuple[str, str], ...]:
 def _work(path: Path, settings: Settings, keys: "_Keys") -> Work | Review:
     name = shown_path(str(path), settings.base)
     try:
-        data = path.read_bytes()
+        data = program_bytes(path, name)
         return Work(path, data, keys.key(path, data))
-    except OSError as fault:
-        says = f"this file cannot be read: {fault.strerror or fault}"
-        return Review(name, problems=(Problem(Place(name), says, "check the name, and that you may read it"),))
     except InputError as wrong:
         return Review(name, problems=wrong.problems)
 
@@ -131,20 +128,21 @@ class _Keys:
         if settings.starting_line is not None:
             shared.append(file_digest(settings.starting_line).encode())
         self._shared = digest_of(shared)
-        self._jobs: dict[str, bytes] = {}
+        self._jobs = Jobs()
+        self._records: dict[str, bytes] = {}
         self._digests: dict[str, str] = {}
 
     def key(self, path: Path, data: bytes) -> bytes:
-        job = read_job(self._settings.job) if self._settings.job else find_job(path)
+        job = read_job(self._settings.job) if self._settings.job else self._jobs.of(path)
         name = shown_path(str(path), self._settings.base)
         return digest_of((self._shared, self._job_digest(job), name.encode("utf-8", "surrogateescape"), data))
 
     def _job_digest(self, job: Record | None) -> bytes:
         if job is None:
             return b""
-        if job.file not in self._jobs:
-            self._jobs[job.file] = digest_of(_contents(_files_of(job)))
-        return self._jobs[job.file]
+        if job.file not in self._records:
+            self._records[job.file] = digest_of(_contents(_files_of(job)))
+        return self._records[job.file]
 
     def is_same(self, name: str, digest: str) -> bool:
         """Is that file, or the listing of that folder, as it was?"""

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Iterator
 from fnmatch import fnmatchcase
+from functools import cache
 from itertools import groupby
 from pathlib import Path, PurePath
 
@@ -28,17 +29,48 @@ def read_job(path: Path) -> Record:
 
 
 def find_job(program: Path) -> Record | None:
-    """The job whose `programs` name this program, from the program's folder upwards; None when there is none.
+    """The job whose `programs` name this program, see `Jobs.of`."""
+    return Jobs().of(program)
 
-    Raises RecordError when several jobs of one folder name it, or when a job file on the way cannot be read.
-    """
-    for folder in folders_above(program):
-        jobs = [job for path in sorted(folder.glob("*" + SUFFIX)) if (job := _job_for(path, folder, program))]
-        if len(jobs) > 1:
-            raise RecordError(_several(program, jobs))
-        if jobs:
-            return jobs[0]
-    return None
+
+class Jobs:
+    """Finds the jobs of many programs; each folder and each job file is looked at once."""
+
+    def __init__(self) -> None:
+        self._above = cache(_job_files_above)
+        self._read = cache(read_record)
+
+    def of(self, program: Path) -> Record | None:
+        """The job whose `programs` name this program, from the program's folder upwards; None when there is none.
+
+        Raises RecordError when several jobs of one folder name it, or when a job file on the way cannot be read.
+        """
+        for folder, files in self._above(program.parent):
+            jobs = [job for path in files if (job := self._job_for(path, folder, program))]
+            if len(jobs) > 1:
+                raise RecordError(_several(program, jobs))
+            if jobs:
+                return jobs[0]
+        return None
+
+    def _job_for(self, path: Path, folder: Path, program: Path) -> Record | None:
+        """The job in a file when it names the program. A job that is wrong elsewhere stops only those whom it names."""
+        record, problems = self._read(path)
+        if record is None or record.kind != "job":
+            raise RecordError(problems or [Problem(Place(str(path)), "this is no job record", f"name only job files *{SUFFIX}")])
+        relative = PurePath(os.path.relpath(program, folder))
+        patterns = record.field("programs").or_else(())
+        if not any(matches(pattern, relative) for pattern in patterns):
+            return None
+        if problems:
+            raise RecordError(problems)
+        return record
+
+
+def _job_files_above(folder: Path) -> list[tuple[Path, list[Path]]]:
+    """This folder and those above that hold job files, the nearest first, and the files."""
+    listed = ((above, sorted(above.glob("*" + SUFFIX))) for above in folders_above(folder / "program"))
+    return [(above, files) for above, files in listed if files]
 
 
 def folders_above(program: Path) -> Iterator[Path]:
@@ -70,20 +102,6 @@ def _parts_match(wanted: tuple[str, ...], parts: tuple[str, ...]) -> bool:
     if wanted[0] == "**":
         return any(_parts_match(wanted[1:], parts[at:]) for at in range(len(parts) + 1))
     return bool(parts) and fnmatchcase(parts[0], wanted[0]) and _parts_match(wanted[1:], parts[1:])
-
-
-def _job_for(path: Path, folder: Path, program: Path) -> Record | None:
-    """The job in a file when it names the program. A job that is wrong elsewhere stops only those whom it names."""
-    record, problems = read_record(path)
-    if record is None or record.kind != "job":
-        raise RecordError(problems or [Problem(Place(str(path)), "this is no job record", f"name only job files *{SUFFIX}")])
-    relative = PurePath(os.path.relpath(os.path.abspath(program), os.path.abspath(folder)))
-    patterns = record.field("programs").or_else(())
-    if not any(matches(pattern, relative) for pattern in patterns):
-        return None
-    if problems:
-        raise RecordError(problems)
-    return record
 
 
 def _several(program: Path, jobs: list[Record]) -> list[Problem]:

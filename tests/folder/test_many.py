@@ -1,5 +1,6 @@
 """Folders of programs: found, bound, reviewed by several processes, remembered, watched."""
 
+import json
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -15,6 +16,9 @@ from coolcheck.folder.find import find_programs
 from coolcheck.folder.many import Done, review_many, sorted_by_name
 from coolcheck.folder.one import Settings, review_file
 from coolcheck.folder.watch import changed_programs
+from coolcheck.nc.moves import Note
+from coolcheck.place import Place
+from coolcheck.report.review import Review, Waived
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 PROGRAM = (
@@ -85,6 +89,13 @@ def test_a_review_comes_out_of_json_as_it_went_in() -> None:
     for path in sorted((SAMPLES / "programs").glob("*.nc")):
         review = review_file(path, settings(SAMPLES.parent)).plain()
         assert decoded(encoded(review)) == review, path.name
+
+
+def test_the_end_of_a_waiver_stays_a_day() -> None:
+    waived = Waived("dry-drilling", Place("O1.nc", 3), "says", "reason", "", DAY)
+    review = Review("O1.nc", waived=(waived,), notes=(Note("unknown-word", Place("O1.nc", 4), "says", affects=("z",)),))
+
+    assert decoded(json.loads(json.dumps(encoded(review)))) == review
 
 
 @pytest.mark.parametrize("data", [None, [], {}, [1, 2], "text", [[]] * 40])
@@ -190,6 +201,33 @@ def test_a_damaged_cache_is_begun_anew_and_said_so(tmp_path: Path) -> None:
         assert done.was_remembered is expected
 
     assert len(said) == 1 and "damaged" in said[0]
+
+
+def test_a_cache_of_another_form_is_begun_anew(tmp_path: Path) -> None:
+    file = tmp_path / "reviews.sqlite"
+    with sqlite3.connect(file) as base:
+        base.execute("CREATE TABLE review (key BLOB PRIMARY KEY, entry TEXT, used INTEGER) WITHOUT ROWID")
+    base.close()
+    paths, said = posted(tmp_path, 1), []
+    for expected in (False, True):
+        cache = Cache(file, said.append)
+        (done,) = review_many(paths, settings(tmp_path), cache)
+        cache.close()
+        assert done.was_remembered is expected
+
+    assert said == []
+
+
+def test_the_rules_of_a_folder_are_kept_once(tmp_path: Path, cache: Cache) -> None:
+    paths = posted(tmp_path, 3)
+    made = sorted_by_name(review_many(paths, settings(tmp_path), cache))
+    remembered = sorted_by_name(review_many(paths, settings(tmp_path), cache))
+    with sqlite3.connect(tmp_path / "cache" / "reviews.sqlite") as base:
+        kept = base.execute("SELECT (SELECT count(*) FROM review), (SELECT count(*) FROM rules)").fetchone()
+    base.close()
+
+    assert kept == (3, 1)
+    assert [review.rules for review in remembered] == [review.rules for review in made]
 
 
 def test_an_entry_that_is_no_review_is_made_again(tmp_path: Path, cache: Cache) -> None:
