@@ -3,13 +3,15 @@
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date
+from functools import wraps
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import click
 
 from coolcheck.cli.streams import is_coloured, text_width
 from coolcheck.folder.one import Settings
+from coolcheck.nc.limits import Limits
 from coolcheck.report.options import FAIL_ON, Options
 from coolcheck.report.review import Review
 
@@ -52,10 +54,32 @@ today = click.option(
 )  # fmt: skip
 
 
-def settings(job: Path | None = None, dialect: str | None = None, **more: Any) -> Settings:
+def bounds(command: Command) -> Command:
+    """The options that bound what one program may cost; the command gets them together, as `limits`."""
+    usual = Limits()
+
+    @wraps(command)
+    def bounded(*args: Any, most_blocks: int, most_seconds: float, most_megabytes: float, **more: Any) -> Any:
+        limits = Limits(
+            max_blocks_executed=most_blocks, max_moves=most_blocks, max_seconds=most_seconds, max_megabytes=most_megabytes
+        )
+        return command(*args, limits=limits, **more)
+
+    for name, kind, value, says in reversed((
+        ("--most-blocks", click.IntRange(1), usual.max_blocks_executed,
+         "Blocks to follow in one program, those of loops and subprograms counted each time; and moves."),
+        ("--most-seconds", click.FloatRange(0, min_open=True), usual.max_seconds,
+         "Time to spend on one program; half of it for following it."),
+        ("--most-megabytes", click.FloatRange(1), usual.max_megabytes, "Memory to spend on one program (Linux)."),
+    )):  # fmt: skip
+        bounded = click.option(name, type=kind, default=value, show_default=True, help=says)(bounded)
+    return cast(Command, bounded)
+
+
+def settings(job: Path | None = None, dialect: str | None = None, limits: Limits | None = None, **more: Any) -> Settings:
     """The settings of a review from the options given."""
     given = {name: value for name, value in more.items() if value not in (None, ())}
-    return Settings(job=job, dialect=dialect or "", **given)
+    return Settings(job=job, dialect=dialect or "", limits=limits or Limits(), **given)
 
 
 def day(today: Any) -> date | None:

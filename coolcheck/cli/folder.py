@@ -17,6 +17,7 @@ from coolcheck.folder.find import PATTERNS, find_programs
 from coolcheck.folder.many import Done, review_many, sorted_by_name
 from coolcheck.folder.one import Settings
 from coolcheck.folder.watch import changed_programs
+from coolcheck.nc.limits import Limits
 from coolcheck.report import FORMATS, html
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review, exit_code
@@ -56,11 +57,12 @@ from coolcheck.report.review import Review, exit_code
 @click.option("--watch", is_flag=True, help="Stay, and review what is posted into the folder until interrupted.")
 @choices.today
 @choices.dialect
+@choices.bounds
 @choices.color
 def command(
     folder: Path, patterns: tuple[str, ...], job: Path | None, form: str, output: Path | None, fail_on: str, undecided: str,
     evidence: str, rules: tuple[Path, ...], starting_line: Path | None, workers: str, is_cached: bool, watch: bool,
-    today: datetime | None, dialect: str | None, color: str,
+    today: datetime | None, dialect: str | None, color: str, limits: Limits,
 ) -> None:  # fmt: skip
     """Review every program in a folder, worst first.
 
@@ -72,7 +74,7 @@ def command(
       coolcheck folder posted/ --format sarif --output review.sarif
     """
     pages = is_folder(form, output)
-    settings = choices.settings(job, dialect, rules=rules, today=choices.day(today), starting_line=starting_line)
+    settings = choices.settings(job, dialect, limits, rules=rules, today=choices.day(today), starting_line=starting_line)
     options = choices.report_options(evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output)
     cache = Cache(cache_file() if is_cached else None, say)
     named = patterns or PATTERNS

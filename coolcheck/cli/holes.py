@@ -7,6 +7,7 @@ import click
 from coolcheck.cli import choices
 from coolcheck.cli.streams import opened
 from coolcheck.cli.told import process_of
+from coolcheck.nc.limits import Limits
 from coolcheck.report import holes
 
 
@@ -17,9 +18,17 @@ from coolcheck.report import holes
 @choices.output
 @click.option("--each", is_flag=True, help="Give every hole a row; without it, holes of the same history share one.")
 @choices.dialect
+@choices.bounds
 @choices.stdin_filename
 def command(
-    program: str, job: Path | None, form: str, output: Path | None, each: bool, dialect: str | None, stdin_filename: str
+    program: str,
+    job: Path | None,
+    form: str,
+    output: Path | None,
+    each: bool,
+    dialect: str | None,
+    stdin_filename: str,
+    limits: Limits,
 ) -> None:
     """Show what each tool does to each hole: depth, strokes, time and fluid of every step.
 
@@ -27,7 +36,7 @@ def command(
     Example:
       coolcheck holes programs/O1203.nc
     """
-    review = process_of(program, stdin_filename, choices.settings(job, dialect))
+    review = process_of(program, stdin_filename, choices.settings(job, dialect, limits))
     options = choices.report_options(output=output)
     with opened(output) as out:
         if form == "json":

@@ -8,6 +8,7 @@ import click
 from coolcheck.cli import choices
 from coolcheck.cli.streams import opened, program_bytes
 from coolcheck.folder.one import review_bytes, review_file
+from coolcheck.nc.limits import Limits
 from coolcheck.report import FORMATS
 from coolcheck.report.review import exit_code
 
@@ -26,12 +27,13 @@ from coolcheck.report.review import exit_code
 @click.option("--starting-line", type=choices.FILE, help="File of findings accepted earlier: only new ones are shown and count.")
 @choices.today
 @choices.dialect
+@choices.bounds
 @choices.stdin_filename
 @choices.color
 def command(
     programs: tuple[str, ...], job: Path | None, form: str, output: Path | None, fail_on: str, undecided: str, evidence: str,
     rules: tuple[Path, ...], starting_line: Path | None, today: datetime | None, dialect: str | None, stdin_filename: str,
-    color: str,
+    color: str, limits: Limits,
 ) -> None:  # fmt: skip
     """Review programs: what fluid each edge really gets, and what to change.
 
@@ -42,7 +44,7 @@ def command(
     Example:
       coolcheck review programs/O1203.nc --job plate.job.yaml --evidence full
     """
-    how = choices.settings(job, dialect, rules=rules, today=choices.day(today), starting_line=starting_line)
+    how = choices.settings(job, dialect, limits, rules=rules, today=choices.day(today), starting_line=starting_line)
     reviews = [
         review_bytes(program_bytes(), stdin_filename, how) if program == "-" else review_file(Path(program), how)
         for program in programs

@@ -9,6 +9,8 @@ import click
 
 from coolcheck.cli import choices
 from coolcheck.cli.streams import is_coloured
+from coolcheck.folder.bounds import bounded
+from coolcheck.nc.limits import Limits
 from coolcheck.rewrite.desk import Desk, at_desk, put
 from coolcheck.rewrite.diff import for_terminal
 from coolcheck.rewrite.refusal import told
@@ -27,10 +29,11 @@ from coolcheck.rewrite.refusal import told
     "--date", "today", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD",
     help="The day that stands in the certificate, and on which waivers are judged; without it the certificate has none.",
 )  # fmt: skip
+@choices.bounds
 @choices.color
 def command(
     program: Path, job: Path | None, dialect: str | None, output: Path | None, in_place: bool, only: tuple[str, ...],
-    skip: tuple[str, ...], rules: tuple[Path, ...], today: Any, color: str,
+    skip: tuple[str, ...], rules: tuple[Path, ...], today: Any, color: str, limits: Limits,
 ) -> int:  # fmt: skip
     """Convert peck cycles to one pass and mend fluid codes, where everything it takes is known and the result is proved.
 
@@ -46,7 +49,8 @@ def command(
     if output is not None and in_place:
         raise click.UsageError("--output and --in-place exclude each other")
     day = choices.day(today)
-    desk = at_desk(program, job, dialect or "", only, skip, day or date.today(), rules)
+    with bounded(limits):
+        desk = at_desk(program, job, dialect or "", only, skip, day or date.today(), rules, limits)
     for refusal in desk.done.refusals:
         click.echo(told(refusal), err=True)
     if output is None and not in_place:

@@ -12,6 +12,7 @@ from coolcheck.cli.streams import opened
 from coolcheck.folder.find import PATTERNS, find_programs
 from coolcheck.folder.starting import FILE_NAME, made
 from coolcheck.judge.starting_line import read_starting_line
+from coolcheck.nc.limits import Limits
 
 
 @click.group("starting-line")
@@ -33,9 +34,10 @@ def command() -> None:
 @choices.rules
 @choices.today
 @choices.dialect
+@choices.bounds
 def write(
     paths: tuple[Path, ...], output: Path | None, replace: bool, job: Path | None, rules: tuple[Path, ...],
-    today: datetime | None, dialect: str | None,
+    today: datetime | None, dialect: str | None, limits: Limits,
 ) -> None:  # fmt: skip
     """Write the starting line of programs, or of all programs in a folder. Keep it beside them, and read it in a diff.
 
@@ -50,7 +52,8 @@ def write(
     before = accepted_in(file) if file.exists() else 0
     if file.exists() and not replace:
         raise click.UsageError(f"{file} is there already; with --replace it is written anew")
-    result = made(programs_in(paths), file, choices.settings(job, dialect, rules=rules, today=choices.day(today)))
+    settings = choices.settings(job, dialect, limits, rules=rules, today=choices.day(today))
+    result = made(programs_in(paths), file, settings)
     with opened(file) as out:
         out.write(result.data.decode("utf-8"))
     for problem in result.problems:

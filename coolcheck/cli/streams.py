@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TextIO
 
 from coolcheck.errors import InputError, Problem
+from coolcheck.folder.one import STDIN, all_of
 from coolcheck.place import Place
 
 PIPE_WIDTH = 80  # the same in every pipe and file, whatever the terminal it was started from
@@ -71,5 +72,5 @@ def _umask() -> int:
 
 
 def program_bytes() -> bytes:
-    """The program on stdin: all of it, as bytes."""
-    return sys.stdin.buffer.read()
+    """The program on stdin: all of it, as bytes. Raises InputError when it does not end."""
+    return all_of(sys.stdin.buffer, STDIN)

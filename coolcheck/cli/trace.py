@@ -8,6 +8,7 @@ import click
 from coolcheck.cli import choices
 from coolcheck.cli.streams import opened, program_bytes
 from coolcheck.folder.one import trace_bytes, trace_file
+from coolcheck.nc.limits import Limits
 
 
 @click.command("trace")
@@ -16,8 +17,11 @@ from coolcheck.folder.one import trace_bytes, trace_file
 @choices.job
 @choices.output
 @choices.dialect
+@choices.bounds
 @choices.stdin_filename
-def command(program: str, units: str, job: Path | None, output: Path | None, dialect: str | None, stdin_filename: str) -> None:
+def command(
+    program: str, units: str, job: Path | None, output: Path | None, dialect: str | None, stdin_filename: str, limits: Limits
+) -> None:
     """Write one JSON object a line for every move and event as the control would run them; cycles are expanded.
 
     Lengths in --units, feeds in units a minute, rpm, seconds. Keys that do not apply, or are not known, are left out.
@@ -26,7 +30,7 @@ def command(program: str, units: str, job: Path | None, output: Path | None, dia
     Example:
       coolcheck trace programs/O1203.nc --units inch
     """
-    settings = choices.settings(job, dialect)
+    settings = choices.settings(job, dialect, limits)
     if program == "-":
         lines = trace_bytes(program_bytes(), stdin_filename, units, settings)
     else:

@@ -47,7 +47,7 @@ def find_programs(folder: Path, patterns: Sequence[str] = PATTERNS) -> Found:
         folders[:] = sorted(f for f in folders if not f.startswith(".") and not any(r.names(here / f, True) for r in rules))
         for file in _matching(files, patterns):
             path = here / file
-            if not any(r.names(path, False) for r in rules) and _stays_inside(path, home):
+            if not any(r.names(path, False) for r in rules) and _is_program(path, home):
                 programs.append(path)
     return Found(tuple(sorted(programs)), tuple(problems))
 
@@ -80,5 +80,9 @@ def _ignore_rules(here: Path, files: Sequence[str]) -> list[_Ignore]:
     return [_Ignore(here, PathSpec.from_lines("gitignore", lines))]
 
 
-def _stays_inside(path: Path, home: Path) -> bool:
-    return not path.is_symlink() or path.resolve().is_relative_to(home)
+def _is_program(path: Path, home: Path) -> bool:
+    """A plain file of this folder: no pipe or device, which would never end, no link to somewhere else or to itself."""
+    try:
+        return path.is_file() and (not path.is_symlink() or path.resolve().is_relative_to(home))
+    except (OSError, RuntimeError):  # a circle of links
+        return False

@@ -11,8 +11,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from pathlib import Path
+from typing import BinaryIO
 
 from coolcheck.errors import InputError, LimitReached, Problem
+from coolcheck.folder.bounds import bounded
 from coolcheck.judge.evaluate import Judgement, judge
 from coolcheck.judge.finding import Finding
 from coolcheck.judge.process_words import process_words
@@ -40,7 +42,7 @@ from coolcheck.report.review import Judged, Review, Waived, review_of
 
 STDIN = "<stdin>"
 LONGEST_QUOTE = 2000  # a longer line is no help to a person; its place is still told
-MOST_BYTES = 500_000_000
+MOST_BYTES = 500_000_000  # of a program file, twenty million blocks
 
 
 @dataclass(frozen=True)
@@ -70,7 +72,12 @@ def review_file(path: Path, settings: Settings) -> Review:
 def review_bytes(data: bytes, name: str, settings: Settings) -> Review:
     """The review of a program that is in memory already, under the name its job is looked for by; "" has none."""
     name = name or STDIN
-    return guarded(name, lambda: judged(timeline_of(data, name, settings), settings), data)
+
+    def review() -> Review:
+        with bounded(settings.limits):
+            return judged(timeline_of(data, name, settings), settings)
+
+    return guarded(name, review, data)
 
 
 def process_file(path: Path, settings: Settings) -> Review:
@@ -81,8 +88,8 @@ def process_file(path: Path, settings: Settings) -> Review:
 
 def process_bytes(data: bytes, name: str, settings: Settings) -> Review:
     """The process of a program in memory. Raises InputError when its records cannot be read."""
-    timeline = timeline_of(data, name or STDIN, settings)
-    return review_of(timeline)
+    with bounded(settings.limits):
+        return review_of(timeline_of(data, name or STDIN, settings))
 
 
 def trace_file(path: Path, units: str, settings: Settings) -> Iterator[Row]:
@@ -93,8 +100,9 @@ def trace_file(path: Path, units: str, settings: Settings) -> Iterator[Row]:
 
 def trace_bytes(data: bytes, name: str, units: str, settings: Settings) -> Iterator[Row]:
     """The interpreted program row by row; rapids have a time where the machine record tells their rates."""
-    execution, binding = execution_of(data, name or STDIN, settings)
-    seconds = clock(execution, binding.machine).seconds
+    with bounded(settings.limits):
+        execution, binding = execution_of(data, name or STDIN, settings)
+        seconds = clock(execution, binding.machine).seconds
     return trace(execution, units, lambda row: float(seconds[row]))
 
 
@@ -114,13 +122,20 @@ def program_bytes(path: Path, name: str) -> bytes:
     try:
         if path.is_dir():
             raise InputError(Problem(Place(name), "this is a folder, not a program", "name the programs in it"))
-        if (size := path.stat().st_size) > MOST_BYTES:
-            says = f"this file has {size:,} bytes, more than the {MOST_BYTES:,} that are read"
-            raise InputError(Problem(Place(name), says, "cut the program into parts"))
-        return path.read_bytes()
+        with path.open("rb") as file:  # a pipe tells no size before
+            return all_of(file, name)
     except OSError as fault:
         says = f"this file cannot be read: {fault.strerror or fault}"
         raise InputError(Problem(Place(name), says, "check the name, and that you may read it")) from fault
+
+
+def all_of(file: BinaryIO, name: str) -> bytes:
+    """All bytes of an open program file. Raises InputError when there are too many."""
+    data = file.read(MOST_BYTES + 1)
+    if len(data) > MOST_BYTES:
+        says = f"this program has more than the {MOST_BYTES:,} bytes that are read"
+        raise InputError(Problem(Place(name), says, "cut the program into parts"))
+    return data
 
 
 def timeline_of(data: bytes, name: str, settings: Settings) -> Timeline:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from coolcheck.errors import InputError, LimitReached, Problem
+from coolcheck.folder.bounds import bounded
 from coolcheck.folder.one import Settings, judgement_of, name_beside, program_bytes, timeline_of
 from coolcheck.judge.evaluate import Judgement
 from coolcheck.judge.starting_line import starting_line
@@ -31,8 +32,10 @@ def made(programs: Iterable[Path], file: Path, settings: Settings) -> Made:
     for path in programs:
         name = shown_path(str(path), settings.base)
         try:
-            timeline = timeline_of(program_bytes(path, name), name, settings)
-            judged.append((name_beside(name, file), judgement_of(timeline, replace(settings, starting_line=None))[0]))
+            with bounded(settings.limits):
+                timeline = timeline_of(program_bytes(path, name), name, settings)
+                judgement = judgement_of(timeline, replace(settings, starting_line=None))[0]
+            judged.append((name_beside(name, file), judgement))
         except InputError as wrong:
             problems += wrong.problems
         except LimitReached as reached:

@@ -271,7 +271,7 @@ class Control:
             self.note(
                 "move-bound",
                 f"the program makes more than {self.limits.max_moves} moves; the rest is not followed",
-                "raise the bound if the program is meant to be so long",
+                "raise --most-blocks if the program is meant to be so long",
                 affects="position time fluid",
             )
             self.stopped = True

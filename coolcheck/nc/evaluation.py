@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from coolcheck.nc.blocks import Assign
 from coolcheck.nc.macros import Expression, MacroFault, Value
+from coolcheck.nc.reader import MOST_DIGITS
 from coolcheck.nc.registers import ALARM, STOP, Registers
 from coolcheck.nc.variables import MacroVariables
 from coolcheck.nc.words import AXES, Step, code_of
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from coolcheck.nc.interpret import Interpreter
 
 NAN = math.nan
+MOST = 10.0**MOST_DIGITS  # a word may be computed no larger than it may be written
 _FIRST_SYSTEM = 1000  # no control has system variables below
 
 
@@ -42,10 +44,14 @@ class Evaluation:
         values = dict(step.fixed)
         for letter, expression in step.dynamic:
             value = self.of(expression)
-            if value is not None:
-                values[letter] = value
-                if value != value:
-                    self._unknown(letter)
+            if value is None:
+                continue
+            if abs(value) >= MOST:
+                self._fault(f"{letter} is {value:g}, which no machine can do")
+                value = NAN
+            elif value != value:
+                self._unknown(letter)
+            values[letter] = value
         step.values = step.lengths = values
 
     def fill_codes(self, step: Step) -> None:

@@ -129,11 +129,13 @@ class Interpreter:
         self.recorder.compact()
         if self._executed >= limits.max_blocks_executed:
             name, says = "loop-bound", f"{limits.max_blocks_executed} blocks have run and the program does not end"
-        elif monotonic() - self._started > limits.max_seconds:
-            name, says = "time-bound", f"following the program takes longer than {limits.max_seconds:g} s"
+            option = "--most-blocks"
+        elif monotonic() - self._started > limits.max_seconds / 2:
+            name, says = "time-bound", f"following the program takes longer than {limits.max_seconds / 2:g} s"
+            option = "--most-seconds"
         else:
             return True
-        do = "check the loops; raise the bound if the program is meant to run so long"
+        do = f"check the loops; raise {option} if the program is meant to run so long"
         self.note(name, f"{says}; the rest is not followed", do, affects="position time fluid")
         return False
 

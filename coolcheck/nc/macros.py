@@ -227,7 +227,7 @@ def function(name: str, arguments: Sequence[Evaluate], how: Arithmetic) -> Evalu
         if any(value != value for value in values):
             return math.nan
         try:
-            return _finite(work(*values))
+            return _finite(float(work(*values)))  # a whole number of Python would grow without end
         except (ValueError, OverflowError) as fault:
             shown = ", ".join(f"{value:g}" for value in values)
             raise MacroFault(f"{name} of {shown} is no number") from fault

@@ -15,8 +15,11 @@ from coolcheck.nc.macros import Arithmetic, Evaluate, Expression, MacroFault, Ta
 from coolcheck.shipped import shipped
 
 DEEPEST = 60  # brackets within brackets; the field's own limits are 5 to 10
-MOST_OPERANDS = 200  # in one bracket
+MOST_OPERANDS = 200  # in one expression: it is evaluated by calls within calls, which may not be too many
+MOST_DIGITS = 15  # before the decimal point: so many are exact in a float, and no machine is so long
 MOST_CUTS = 40  # places tried for the end of what can still be read in a faulty block
+# A function with the wrong number of arguments, a number too large; lark does not wrap what comes up in an imported rule.
+_NOT_BUILT = (VisitError, ValueError)
 _IN_WORDS = {  # what a terminal of the grammar is called in a message
     "ADDRESS": "a word", "NUMBER": "a number", "UNSIGNED": "a number", "DIGITS": "a whole number", "COMMENT": "a comment",
     "LSQB": "[", "RSQB": "]", "HASH": "#", "$END": "end of block", "EQUAL": "=", "OPERATOR": "an operator", "SIGN": "+ or -",
@@ -40,8 +43,8 @@ class BlockReader:
             return self._built(self._lark.parse(text, start=self._start))
         except UnexpectedInput as fault:
             return self._around(text, fault)
-        except VisitError as fault:  # a function with the wrong number of arguments
-            return (Unread(text, 0, len(text), (str(fault.orig_exc),)),)
+        except _NOT_BUILT as fault:
+            return (Unread(text, 0, len(text), (str(fault.orig_exc if isinstance(fault, VisitError) else fault),)),)
 
     def _around(self, text: str, fault: UnexpectedInput) -> tuple[Element, ...]:
         """What stands before the fault, as far as it is whole, then the rest as one unread part."""
@@ -52,7 +55,7 @@ class BlockReader:
         for cut in cuts[:MOST_CUTS]:
             try:
                 whole = self._built(self._lark.parse(text[:cut], start=self._start))
-            except (UnexpectedInput, VisitError):
+            except (UnexpectedInput, *_NOT_BUILT):
                 continue
             return (*whole, Unread(text[cut:], cut, len(text), _expected(fault)))
         return (Unread(text, 0, len(text), _expected(fault)),)
@@ -120,19 +123,31 @@ _SHIFTERS: dict[type, Callable[[Any, int], Element]] = {Word: _shift_word}
 
 
 def number_of(digits: str) -> float:
-    """The value of a number as the grammar knows it: blanks within have no meaning."""
-    return float("".join(digits.split()))
+    """The value of a number as the grammar knows it: blanks within have no meaning. Raises ValueError when it is too large."""
+    value = float("".join(digits.split()))
+    if abs(value) >= 10.0**MOST_DIGITS:
+        raise ValueError(f"a number of at most {MOST_DIGITS} digits before the decimal point")
+    return value
 
 
 class _Part:
     """A piece of an expression while the tree is built: how to evaluate it and where it stands."""
 
-    __slots__ = ("evaluate", "start", "end", "text", "constant", "is_group", "one_argument_atan")
+    __slots__ = ("evaluate", "start", "end", "text", "constant", "is_group", "one_argument_atan", "operands")
 
     def __init__(self, evaluate: Evaluate, start: int, end: int, text: str, constant: float | None = None) -> None:
         self.evaluate, self.start, self.end, self.text, self.constant = evaluate, start, end, text, constant
+        self.operands = 1
         self.is_group = False
         self.one_argument_atan: Evaluate | None = None
+
+
+def _operands(parts: list[_Part]) -> int:
+    """How many operands these parts have together. Raises ValueError when they are too many."""
+    count = sum(part.operands for part in parts)
+    if count > MOST_OPERANDS:
+        raise ValueError(f"at most {MOST_OPERANDS} operands in one expression")
+    return count
 
 
 def _as_part(child: Any) -> _Part:
@@ -305,14 +320,15 @@ class _Builder(Transformer[Token, Any]):
 
     def expression(self, children: list[Any]) -> _Part:
         parts = [_as_part(child) for child in children[::2]]
-        if len(parts) > MOST_OPERANDS:
-            raise ValueError(f"at most {MOST_OPERANDS} operands in one bracket")
+        operands = _operands(parts)
         operators = [str(token) for token in children[1::2]]
         text = parts[0].text + "".join(f" {o} {p.text}" for o, p in zip(operators, parts[1:], strict=True))
         start, end, known = parts[0].start, parts[-1].end, all(part.constant is not None for part in parts)
         self._join_atan(parts, operators)
         evaluate = macros.combined([part.evaluate for part in parts], operators, self._arithmetic)
-        return _Part(evaluate, start, end, text, _constant(evaluate) if known else None)
+        whole = _Part(evaluate, start, end, text, _constant(evaluate) if known else None)
+        whole.operands = operands
+        return whole
 
     def _join_atan(self, parts: list[_Part], operators: list[str]) -> None:
         """`ATAN[y]/[x]` is one function of two arguments, not a division."""
@@ -329,12 +345,14 @@ class _Builder(Transformer[Token, Any]):
         is_minus = signs.count("-") % 2 == 1
         evaluate = macros.negated(operand.evaluate) if is_minus else operand.evaluate
         value = None if operand.constant is None else (-operand.constant if is_minus else operand.constant)
-        return _Part(evaluate, signs[0].start_pos, operand.end, f"{'-' if is_minus else '+'}{operand.text}", value)
+        part = _Part(evaluate, signs[0].start_pos, operand.end, f"{'-' if is_minus else '+'}{operand.text}", value)
+        part.operands = operand.operands
+        return part
 
     def group(self, children: list[Any]) -> _Part:
         inner = children[1]
         part = _Part(inner.evaluate, children[0].start_pos, children[2].end_pos, f"[{inner.text}]", inner.constant)
-        part.is_group = True
+        part.is_group, part.operands = True, inner.operands
         return part
 
     def function(self, children: list[Any]) -> _Part:
@@ -344,6 +362,7 @@ class _Builder(Transformer[Token, Any]):
         text = f"{name.upper()}[{', '.join(part.text for part in arguments)}]"
         known = all(part.constant is not None for part in arguments)
         part = _Part(evaluate, name.start_pos, children[-1].end_pos, text, _constant(evaluate) if known else None)
+        part.operands = _operands(arguments)
         if name.upper() == "ATAN" and len(arguments) == 1:
             part.one_argument_atan = arguments[0].evaluate
         return part
@@ -351,9 +370,11 @@ class _Builder(Transformer[Token, Any]):
     def numbered(self, children: list[Any]) -> "_Variable":
         mark, number = children[0], children[1]
         if isinstance(number, Token):
-            fixed = int(number)
+            fixed = int(number_of(number))
             return _Variable(macros.constant(float(fixed)), fixed, "", mark.start_pos, _end(number), f"#{fixed}")
-        return _Variable(number.evaluate, None, "", mark.start_pos, number.end, f"#{number.text}")
+        variable = _Variable(number.evaluate, None, "", mark.start_pos, number.end, f"#{number.text}")
+        variable.operands = number.operands
+        return variable
 
     def named(self, children: list[Any]) -> "_Variable":
         mark, token = children
