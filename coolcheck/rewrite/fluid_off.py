@@ -9,7 +9,6 @@ from coolcheck.rewrite.draft import STOPS, stops_between
 from coolcheck.rewrite.layout import Position
 from coolcheck.rewrite.machine_codes import codes_that_turn_off
 from coolcheck.rewrite.mender import ENOUGH, Mender, NotKnown
-from coolcheck.rewrite.refusal import CannotPlan
 from coolcheck.rewrite.targets import Target
 from coolcheck.rewrite.through_tool import dwells
 
@@ -24,7 +23,7 @@ def off_before_pause(mender: Mender, target: Target) -> None:
         if running:
             _turn_off(mender, pause, running, [mode for mode in MODES if stated[mode].is_no])
             _on_again(mender, pause, running)
-        else:
+        if "through_tool" not in running and mender.events[pause].kind == "tool_change":
             _drain(mender, pause)
 
 
@@ -69,18 +68,20 @@ def _on_again(mender: Mender, pause: int, running: Sequence[str]) -> None:
 
 
 def _drain(mender: Mender, pause: int) -> None:
-    """The fluid is off in time but not long enough before: a dwell lets it run out."""
+    """Through-tool fluid is off in time but not long enough before: a dwell lets it run out."""
     layout = mender.draft.layout
     off = next((i for i in range(pause - 1, -1, -1) if "through_tool" in mender.codes.turns(mender.events[i], "off")), None)
     if off is None or stops_between(layout, layout.after_event(off), layout.before_event(pause)):
-        raise CannotPlan("there is no code that turns the through-tool fluid off before")
+        return  # it did not run since the last stop
+    if not table(mender.timeline).before_event(off)["through_tool"].is_yes:
+        return
     decay = mender.needed(mender.supply("through_tool", "decay time"), "how long the fluid runs out is not known")
     missing = decay - dwells(mender.events[off:pause])
     if missing <= ENOUGH:
         return
-    moment = mender.end_of_block(off)
 
     def fits(found: Position) -> bool:
         return off < found.event <= pause and not stops_between(layout, layout.after_event(off), found)
 
-    mender.insert(moment, fits, [missing], "time for the fluid to run out of the spindle before the tool change")
+    reason = "time for the fluid to run out of the spindle before the tool change"
+    mender.insert(mender.end_of_block(off), fits, [missing], reason)

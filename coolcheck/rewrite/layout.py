@@ -151,6 +151,21 @@ class Layout:
             return min(self.after_move(cut + 1), before)
         return before
 
+    def is_out(self, row: int) -> bool:
+        """Is the tool out of the material behind a move: a rapid, or the last move of a canned cycle."""
+        moves, holes = self.execution.moves, self.execution.cycle_holes
+        hole = int(moves.cycle[row])
+        return bool(moves.kind[row] == Kind.RAPID) or (hole >= 0 and int(holes.last[hole]) == row)
+
+    def may_wait(self, moment: Position) -> bool:
+        """Is the tool certainly out of the material at a moment: it may wait there."""
+        return moment.row == 0 or self.is_out(moment.row - 1)
+
+    def may_switch(self, moment: Position) -> bool:
+        """Is the edge certainly not in the middle of a cut at a moment: fluid may be switched there."""
+        moves = self.execution.moves
+        return self.may_wait(moment) or moment.row >= len(moves) or bool(moves.kind[moment.row] == Kind.RAPID)
+
     def last_item_block(self, position: Position) -> int | None:
         """The last block that moved or said something before that moment; returns of calls are passed over."""
         event, row = position.event, position.row

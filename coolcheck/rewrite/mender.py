@@ -101,8 +101,11 @@ class Mender:
 
     def insert(self, moment: Position, fits: Callable[[Position], bool], says: Sequence[Said | float], reason: str) -> None:
         """Codes, and dwells as numbers of seconds, put in at that moment."""
+        layout = self.draft.layout
+        is_safe = layout.may_wait if any(isinstance(s, float) for s in says) else layout.may_switch
+        place = anchor(layout, moment, lambda found: is_safe(found) and fits(found))
         blocks = [dwell(self.draft.pen, s) if isinstance(s, float) else (code_words(self.draft.pen, s), s) for s in says]
-        self.draft.insert(anchor(self.draft.layout, moment, fits), blocks, reason)
+        self.draft.insert(place, blocks, reason)
 
     def approach(self, cut: int) -> Position:
         """The moment before the rapid that leads to a cut; right before the cut when something is said in between."""
@@ -155,19 +158,13 @@ class Mender:
 
         return fits
 
-    def _is_out(self, row: int) -> bool:
-        """Is the tool out of the material behind a move: a rapid, or the last move of a canned cycle."""
-        moves, holes = self.draft.layout.execution.moves, self.draft.layout.execution.cycle_holes
-        hole = int(moves.cycle[row])
-        return bool(moves.kind[row] == Kind.RAPID) or (hole >= 0 and int(holes.last[hole]) == row)
-
     def behind_cut(self, cut: int, pause: int) -> Callable[[Position], bool]:
         """Fits a moment behind that cut and its way out, and not behind that pause."""
         layout = self.draft.layout
 
         def fits(moment: Position) -> bool:
             out = layout.last_cut(moment.row)
-            clear = moment.row == 0 or self._is_out(moment.row - 1) or moment.event == pause
+            clear = moment.row == 0 or layout.is_out(moment.row - 1) or moment.event == pause
             before = layout.after_move(cut) if cut >= 0 else Position(0, 0)
             return out == cut and clear and moment.event <= pause and not stops_between(layout, before, moment)
 

@@ -107,6 +107,7 @@ def _tool(operation: Operation, timeline: Timeline) -> Iterator[Condition]:
     yield _compared("depth rated for one pass", tool.field("drilling.one pass"), operation.depth, "mm", 1e3)
     yield _compared("usable length", tool.field("LU"), operation.depth, "mm", 1e3)
     yield _room_for_chips(tool, operation.depth)
+    yield Condition("spindle", fact("spindle_turns", operation, timeline), "the spindle turns while it drills")
     reactive = binding.material.field("reactive")
     yield Condition("material", reactive.map(lambda value: not value), "fine chips of the material do not burn")
     whole = _uninterrupted(operation, timeline)

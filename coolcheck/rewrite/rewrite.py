@@ -36,6 +36,7 @@ ORDER = (
     "build_up_dwell",
     "fluid_off_before_change",
 )
+Key = tuple[str, str, int | None]  # mend, rule, tool
 MOST_ROUNDS = 4  # the second round is there to see that nothing is left; a mend that wakes another needs a third
 
 
@@ -103,24 +104,33 @@ class _Work:
         self.name, self.bench, self.choice, self.today, self.rules = name, bench, choice, today, rules
         self.stages: list[Stage] = []
         self.refusals: list[Refusal] = []
-        self.mended: set[tuple[str, str, int | None]] = set()
+        self.mended: set[Key] = set()
+        self.hopeless: dict[Key, Refusal] = {}
 
     def rewritten(self, original: bytes) -> Rewrite:
-        data = original
-        run = first = self._run(data, self.bench.block_skip)
+        first = self._run(original, self.bench.block_skip)
         if first.execution.program.source.is_transcoded:
             raise RewriteRefused(f"{self.name}: error: this program is written in UTF-16; save it as plain text first")
         dark = list(dark_notes(first.execution))
         if dark:
             refusals = tuple(_too_dark(note) for note in dark)
             return Rewrite(self.name, original, original, (), refusals, first.timeline, first.timeline)
+        while True:
+            known = len(self.hopeless)
+            done = self._settled(original, first)
+            if len(self.hopeless) == known:
+                return done
+            self.stages, self.mended = [], set()  # once more, without the mends that do not end what they are for
+
+    def _settled(self, original: bytes, first: Run) -> Rewrite:
+        """Round after round until one changes nothing."""
+        data, run = original, first
         for _ in range(MOST_ROUNDS):
-            data_before = data
+            before = data
             data, run = self._round(data, run)
-            if data == data_before:
-                return Rewrite(
-                    self.name, original, data, tuple(self.stages), tuple(self.refusals), first.timeline, run.timeline
-                )
+            if data == before:
+                left = tuple(dict.fromkeys([*self.hopeless.values(), *self.refusals]))
+                return Rewrite(self.name, original, data, tuple(self.stages), left, first.timeline, run.timeline)
         raise RewriteRefused(f"{self.name}: error: the rewrite does not come to an end; nothing was written")
 
     def _run(self, data: bytes, skip: frozenset[int]) -> Run:
@@ -131,7 +141,7 @@ class _Work:
         """Every mend once, in order; each on what the one before has left."""
         self.refusals = []
         wanted = self._targets(run)
-        finished: set[tuple[str, str, int | None]] = set()
+        finished: set[Key] = set()
         for mend in ORDER:
             planned = plan(mend, run, wanted, self.choice)
             self.refusals += planned.refusals
@@ -144,11 +154,12 @@ class _Work:
         return data, run
 
     def _targets(self, run: Run) -> tuple[Target, ...]:
-        """What is to be mended now. What was mended in an earlier round and is found again is not tried twice."""
+        """What is to be mended now. What was mended in an earlier round and is found again has no hope: it is left altogether."""
         found = targets(run.timeline, self.rules, self.today, self.choice)
-        again = [target for target in found if (target.mend, target.rule, target.tool) in self.mended]
-        self.refusals += [_again(target) for target in again]
-        return tuple(target for target in found if target not in again)
+        for target in found:
+            if target.holds and (key := (target.mend, target.rule, target.tool)) in self.mended:
+                self.hopeless.setdefault(key, _again(target))
+        return tuple(target for target in found if (target.mend, target.rule, target.tool) not in self.hopeless)
 
     def _stage(self, mend: str, data: bytes, run: Run, planned: Planned, edits: tuple[Edit, ...]) -> tuple[bytes, Run]:
         new = apply(data, edits)

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from coolcheck.nc.blocks import Block, Word
 from coolcheck.rewrite.anchors import anchor
 from coolcheck.rewrite.differences import FEED, RAPID, Differences, OnePass, Step
@@ -21,6 +23,7 @@ PLAIN, PLAIN_WITH_DWELL = 81, 82
 def plan_cycles(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
     """Plans the conversion of these canned-cycle holes, all of one tool. Raises CannotPlan."""
     layout = draft.layout
+    refuse_unknown_places(draft, holes)
     marks = marked(layout, holes)
     rpm = wanted_rpm(draft, holes, recipe)
     for series in series_of(layout, holes):
@@ -29,6 +32,18 @@ def plan_cycles(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Eff
         for first, last in stretches(draft, holes):
             change_speed(draft, Stretch(first, last, marks), rpm, f"spindle speed of the record of {recipe.name}")
     around(draft, holes, recipe, effects)
+
+
+def refuse_unknown_places(draft: Draft, holes: Sequence[int]) -> None:
+    """Raises CannotPlan when the place of a hole, or the way to it, is not known."""
+    execution = draft.layout.execution
+    moves, table = execution.moves, execution.cycle_holes
+    for hole in holes:
+        rows = slice(int(table.first[hole]), int(table.last[hole]) + 1)
+        axis = execution.cycles[int(table.cycle[hole])].axis
+        known = [moves.x[rows], moves.y[rows], moves.z[rows], getattr(moves, axis + "0")[rows]]
+        if any(np.isnan(column).any() for column in known):
+            raise CannotPlan("where a hole lies, or the tool comes from, is not known", block=int(table.block[hole]))
 
 
 def wanted_rpm(draft: Draft, holes: Sequence[int], recipe: Recipe) -> float | None:

@@ -13,7 +13,7 @@ from coolcheck.rewrite.layout import Layout, Position
 from coolcheck.rewrite.recipe import Recipe, SlowEntry
 from coolcheck.rewrite.refusal import CannotPlan
 from coolcheck.rewrite.series import cycle_word, series_of
-from coolcheck.rewrite.single_pass import first_stroke, restore_feed, stretches, wanted_feed
+from coolcheck.rewrite.single_pass import first_stroke, refuse_unknown_places, restore_feed, stretches, wanted_feed
 from coolcheck.rewrite.speeds import Stretch, change_speed
 from coolcheck.rewrite.through_tool import Effects, dwells, running_since
 
@@ -41,6 +41,7 @@ def plan_slow_entries(draft: Draft, holes: Sequence[int], recipe: Recipe, effect
     entry = recipe.entry
     assert entry is not None
     layout, execution = draft.layout, draft.layout.execution
+    refuse_unknown_places(draft, holes)
     marks = marked(layout, holes)
     rpm = float(int(recipe.rpm + 1e-6))
     now = execution.modal(first_stroke(draft, holes[0])).rpm
@@ -264,7 +265,8 @@ def _run_out(draft: Draft, holes: Sequence[int], recipe: Recipe) -> None:
 
     def follows(found: Position) -> bool:
         before = layout.last_cut(found.row)
-        return before >= 0 and bool(marks[before]) and before == layout.last_cut(last + 1) and not _stops(layout, last, found)
+        is_behind = before >= 0 and bool(marks[before]) and before == layout.last_cut(last + 1)
+        return is_behind and layout.may_wait(found) and not _stops(layout, last, found)
 
     reason = f"time for the fluid of {recipe.name} to run out before the tool change"
     draft.insert(anchor(layout, start, follows), [dwell(draft.pen, missing)], reason)

@@ -59,7 +59,7 @@ def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: R
 
     def leads_to_holes(moment: Position) -> bool:
         cut = layout.next_cut(moment.row)
-        if not marks[cut]:
+        if not marks[cut] or not layout.may_wait(moment):
             return False
         events = layout.between(moment, layout.before_move(cut))
         late = any(effects.may_end(event) or effects.turns_on(event) for event in events)
@@ -90,7 +90,8 @@ def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: 
 
     def follows(found: Position) -> bool:
         is_behind = layout.last_cut(found.row) == cut or bool(marked(layout, holes)[layout.last_cut(found.row)])
-        return is_behind and (off is None or found.event > off) and not stops_between(layout, _after(layout, found), found)
+        is_late = off is None or found.event > off
+        return is_behind and is_late and layout.may_wait(found) and not stops_between(layout, _after(layout, found), found)
 
     blocks = [] if off is not None else [(code_words(pen, recipe.off), recipe.off)]
     if missing > _ENOUGH:
