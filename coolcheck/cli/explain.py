@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from coolcheck.cli import choices
+from coolcheck.cli.start import show
 from coolcheck.judge.explain import fact_list, rule_list, rule_named, rule_page
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rules import load_rules
@@ -32,13 +33,13 @@ def command(rule: str | None, all_pages: bool, facts: bool, rules: tuple[Path, .
         raise click.UsageError("give a rule, --all or --facts, one of them")
     words = process_words(date.today())
     if facts:
-        click.echo(fact_list(words), nl=False)
+        show(fact_list(words))
         return
     known = load_rules(rules, words)
     if rule is None:
-        click.echo("\n".join(rule_page(one, words) for one in known) if all_pages else rule_list(known), nl=False)
+        show("\n".join(rule_page(one, words) for one in known) if all_pages else rule_list(known))
         return
     found = rule_named(rule, known)
     if isinstance(found, str):
         raise click.UsageError(found)
-    click.echo(rule_page(found, words), nl=False)
+    show(rule_page(found, words))

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from coolcheck.cli import choices
-from coolcheck.cli.start import say
+from coolcheck.cli.start import say, show
 from coolcheck.folder.one import program_bytes
 from coolcheck.nc.dialect import DEFAULT, load_dialect
 from coolcheck.nc.program import Program
@@ -32,6 +32,6 @@ def command(program: str, output: Path | None, dialect: str | None) -> None:
     files = start(Program.read(program_bytes(path, program), program, load_dialect(dialect or DEFAULT)), folder)
     written, kept = write(files, folder)
     for file in written:
-        click.echo(file.as_posix())
+        show(file.as_posix())
     for file in kept:
         say(f"{file.as_posix()}: kept, it was there already")

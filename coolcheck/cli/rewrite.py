@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from coolcheck.cli import choices
+from coolcheck.cli.start import say
 from coolcheck.cli.streams import is_coloured
 from coolcheck.folder.bounds import bounded
 from coolcheck.nc.limits import Limits
@@ -71,9 +72,9 @@ def _show(diff: bytes, color: str) -> None:
 
 def _write(desk: Desk, output: Path | None, day: date | None) -> None:
     if not desk.done.is_changed:
-        click.echo(f"{desk.original.given}: nothing is rewritten, nothing was written", err=True)
+        say(f"{desk.original.given}: nothing is rewritten, nothing was written")
         return
     paper = put(desk, output, day)
     kept = f"; the original is kept as {paper.kept.name}" if paper.kept else ""
-    click.echo(f"{paper.program}: written and proved{kept}", err=True)
-    click.echo(f"{paper.page}: read and tick this before the first run", err=True)
+    say(f"{paper.program}: written and proved{kept}")
+    say(f"{paper.page}: read and tick this before the first run")

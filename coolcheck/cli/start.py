@@ -92,4 +92,18 @@ def unexpected(fault: Exception) -> int:
 
 def say(text: str) -> None:
     """A message for people, on stderr."""
-    click.echo(text, err=True)
+    click.echo(harmless(text), err=True)
+
+
+def show(text: str) -> None:
+    """A line or a page for people, on stdout."""
+    click.echo(harmless(text).removesuffix("\n"))
+
+
+def harmless(text: str) -> str:
+    """Text that may quote a program, a record or a file name: nothing in it reaches a terminal as a command."""
+    if text.isprintable():
+        return text
+    from coolcheck.report.cells import escaped  # reports are no part of what `--version` has to load
+
+    return "\n".join(map(escaped, text.split("\n")))

@@ -1,6 +1,5 @@
 """`coolcheck trace`: every interpreted move and event, for people who debug and for tests from outside."""
 
-import json
 from pathlib import Path
 
 import click
@@ -9,6 +8,7 @@ from coolcheck.cli import choices
 from coolcheck.cli.streams import opened, program_bytes
 from coolcheck.folder.one import trace_bytes, trace_file
 from coolcheck.nc.limits import Limits
+from coolcheck.report import jsontext
 
 
 @click.command("trace")
@@ -37,4 +37,4 @@ def command(
         lines = trace_file(Path(program), units, settings)
     with opened(output) as out:
         for line in lines:
-            out.write(json.dumps(line, ensure_ascii=False, allow_nan=False) + "\n")
+            out.write(jsontext.line(line))

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from coolcheck.cli import choices
+from coolcheck.cli.start import say, show
 from coolcheck.rewrite.verify import verify
 
 
@@ -21,8 +22,8 @@ def command(certificate: Path) -> int:
     """
     checks = verify(certificate)
     for check in checks:
-        click.echo(f"{'yes' if check.holds else 'NO ':3} {check.says}")
+        show(f"{'yes' if check.holds else 'NO ':3} {check.says}")
     failed = sum(not check.holds for check in checks)
     told = f"{failed} of {len(checks)} checks failed" if failed else "everything is as certified"
-    click.echo(f"{certificate}: {told}", err=True)
+    say(f"{certificate}: {told}")
     return int(failed > 0)

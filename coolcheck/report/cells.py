@@ -20,7 +20,12 @@ def escaped(text: str) -> str:
     """
     if text.isprintable():
         return text
-    return "".join(char if char.isprintable() or unicodedata.category(char) == "Zs" else _written_out(char) for char in text)
+    return "".join(char if is_shown(char) else _written_out(char) for char in text)
+
+
+def is_shown(char: str) -> bool:
+    """Does this character stand for itself, neither obeyed nor hidden."""
+    return char.isprintable() or unicodedata.category(char) == "Zs"
 
 
 def _written_out(char: str) -> str:

@@ -4,11 +4,11 @@ Each has description, check_name, fingerprint, severity (info, minor, major, cri
 """
 
 import hashlib
-import json
 from collections.abc import Sequence
 from typing import Any, TextIO
 
 from coolcheck.judge.finding import Finding
+from coolcheck.report import jsontext
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.sarif import fingerprints, message
@@ -28,8 +28,7 @@ SEVERITY = {
 def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     """Writes the array; an empty one when nothing was found."""
     entries = [entry for review in reviews for entry in program_entries(review, options)]
-    json.dump(entries, out, ensure_ascii=False, indent=1)
-    out.write("\n")
+    jsontext.dump(entries, out)
 
 
 def program_entries(review: Review, options: Options) -> list[dict[str, Any]]:

@@ -1,6 +1,5 @@
 """What each operation needs at its edge beside what the delivery chain brings, and the margin between the two."""
 
-import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, TextIO
@@ -8,6 +7,7 @@ from typing import Any, TextIO
 from coolcheck.known import Evidence, Known, Missing, Truth, merged
 from coolcheck.process.facts import FACTS
 from coolcheck.process.model import Operation, Timeline
+from coolcheck.report import jsontext
 from coolcheck.report.cells import escaped, wrapped
 from coolcheck.report.json import evidence_entry, missing_entry, where
 from coolcheck.report.options import Options
@@ -108,8 +108,7 @@ def as_text(review: Review, out: TextIO, options: Options) -> None:
 
 def as_json(review: Review, out: TextIO, options: Options) -> None:
     """Writes the same as JSON."""
-    json.dump(document(review, options), out, ensure_ascii=False, indent=1, allow_nan=False)
-    out.write("\n")
+    jsontext.dump(document(review, options), out)
 
 
 def timeline_of(review: Review) -> Timeline:

@@ -1,10 +1,10 @@
 """The holes of a program as a table: what each tool did to each hole, in how many strokes, with which fluid."""
 
-import json
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 from typing import Any, TextIO
 
+from coolcheck.report import jsontext
 from coolcheck.report.cells import escaped, wrapped
 from coolcheck.report.json import hole_entry
 from coolcheck.report.options import Options
@@ -45,8 +45,7 @@ def as_text(review: Review, out: TextIO, options: Options, each: bool = False) -
 
 def as_json(review: Review, out: TextIO, options: Options) -> None:
     """Writes every hole as JSON."""
-    json.dump(document(review, options), out, ensure_ascii=False, indent=1, allow_nan=False)
-    out.write("\n")
+    jsontext.dump(document(review, options), out)
 
 
 def document(review: Review, options: Options) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from coolcheck.judge.readiness import Change
 from coolcheck.known import Evidence, Missing
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
+from coolcheck.report import jsontext
 from coolcheck.report.options import Options
 from coolcheck.report.review import CAUTIONS, Judged, Question, Review, Waived, counts, exit_code
 from coolcheck.report.rows import HoleRow, OperationRow, rounded
@@ -25,8 +26,7 @@ DIGITS = 6  # of evidence: enough for any unit it is shown in
 
 def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     """Writes one JSON object with all the reviews."""
-    json.dump(document(reviews, options), out, ensure_ascii=False, indent=1, allow_nan=False)
-    out.write("\n")
+    jsontext.dump(document(reviews, options), out)
 
 
 def schema() -> dict[str, Any]:

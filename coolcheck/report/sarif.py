@@ -3,7 +3,6 @@
 What cannot be decided is `kind: open`, `level: none`: SARIF has the words for it. Own data goes into property bags.
 """
 
-import json
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any, TextIO
@@ -13,6 +12,7 @@ import coolcheck
 from coolcheck.errors import Problem
 from coolcheck.judge.finding import Finding
 from coolcheck.place import Place
+from coolcheck.report import jsontext
 from coolcheck.report.json import evidence_entry, missing_entry
 from coolcheck.report.options import Options
 from coolcheck.report.review import Fix, Judged, Review, harm
@@ -26,8 +26,7 @@ MOST_RELATED = 100
 def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     """Writes one log with one run."""
     log = {"$schema": SCHEMA, "version": "2.1.0", "runs": [run(reviews, options)]}
-    json.dump(log, out, ensure_ascii=False, indent=1, allow_nan=False)
-    out.write("\n")
+    jsontext.dump(log, out)
 
 
 def run(reviews: Sequence[Review], options: Options) -> dict[str, Any]:

@@ -1,9 +1,9 @@
 """The operations of a program as a table: when each starts, how long it takes, and what fluid its edge really gets."""
 
-import json
 from collections.abc import Iterator
 from typing import Any, TextIO
 
+from coolcheck.report import jsontext
 from coolcheck.report.cells import escaped, wrapped
 from coolcheck.report.json import operation_entry
 from coolcheck.report.options import Options
@@ -40,8 +40,7 @@ def as_text(review: Review, out: TextIO, options: Options) -> None:
 
 def as_json(review: Review, out: TextIO, options: Options) -> None:
     """Writes the same as JSON."""
-    json.dump(document(review, options), out, ensure_ascii=False, indent=1, allow_nan=False)
-    out.write("\n")
+    jsontext.dump(document(review, options), out)
 
 
 def document(review: Review, options: Options) -> dict[str, Any]:

@@ -73,10 +73,11 @@ def for_terminal(diff: bytes, is_coloured: bool) -> str:
 
 
 def _visible(line: str) -> str:
-    """Control characters in caret form: what a program holds must not steer the terminal."""
+    """Control characters in caret form, marks that turn a line round or hide by number: a program must not steer a terminal."""
     return "".join(
-        character if character == "\t" or not (ord(character) < 32 or 127 <= ord(character) < 160)
-        else ("^" + chr(ord(character) ^ 64) if ord(character) < 128 else f"\\x{ord(character):02x}")
+        character if character in "\t " or character.isprintable()
+        else "^" + chr(ord(character) ^ 64) if ord(character) < 128
+        else f"\\x{ord(character):02x}" if ord(character) < 256 else f"\\u{ord(character):04x}"
         for character in line
     )  # fmt: skip
 
