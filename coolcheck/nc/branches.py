@@ -15,6 +15,8 @@ Branch = Callable[["Interpreter", int, Flow], None]
 
 def _number(run: "Interpreter", expression: Expression | None) -> float | None:
     """A label number; None when there is none or it is not known."""
+    if expression is not None and expression.constant is not None:
+        return expression.constant  # nearly always, and asked in every turn of a loop
     value = run.values.of(expression)
     return None if value is None or value != value else value
 
@@ -99,8 +101,7 @@ def _while(run: "Interpreter", index: int, flow: Flow) -> None:
     if end is None:
         _lost_partner(run, index, flow, "END")
         return
-    run.may_go_to(index + 1)
-    run.may_go_to(end + 1)
+    run.may_go_to(index + 1, end + 1)
     if not _enters(run, flow, index):
         run.jump(end + 1)
 

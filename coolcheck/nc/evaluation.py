@@ -82,11 +82,14 @@ class Evaluation:
 
     def assign_one(self, assign: Assign) -> None:
         """The only assignment of a block: the short way."""
-        variable, value = self._read(assign)
-        if type(variable) is int and 0 < variable < _FIRST_SYSTEM:
-            self.variables.write(variable, value)
-        else:
-            self.store([assign], [(variable, value)])
+        try:
+            variable = assign.target.resolve(self.variables)
+            if type(variable) is int and 0 < variable < _FIRST_SYSTEM:
+                self.variables.write(variable, assign.value.evaluate(self.variables))
+                return
+        except MacroFault:
+            pass  # told below
+        self.assign([assign])
 
     def _read(self, assign: Assign) -> tuple[int | str | None, Value]:
         try:

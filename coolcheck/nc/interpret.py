@@ -223,9 +223,9 @@ class Interpreter:
             self._back_jumps[key] = variables.changes
         self.index = target
 
-    def may_go_to(self, target: int) -> None:
-        """A condition could lead to that block: it is not unreachable, even when it does not run now."""
-        self.unit.branches.add(target)
+    def may_go_to(self, *targets: int) -> None:
+        """A condition could lead to these blocks: they are not unreachable, even when they do not run now."""
+        self.unit.branches.update(targets)
 
     def sequence_block(self, number: float) -> int | None:
         """The block with that sequence number: in the running program, forward first, then from its start."""

@@ -6,11 +6,14 @@ of a program is ever executed.
 """
 
 import math
+import operator as python
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Any, Protocol
 
 Value = float | None
+VARIABLES_END = 1_000_000  # no control has a variable with such a number, or behind it
 
 
 class Variables(Protocol):
@@ -48,9 +51,12 @@ class Target:
     number: Evaluate | None = field(compare=False)
     name: str
     text: str
+    fixed: int | None = None  # its number when that is written as digits
 
     def resolve(self, variables: Variables) -> int | str:
         """The number or the name. Raises MacroFault when the number is no whole number or not known."""
+        if self.fixed is not None:
+            return self.fixed
         if self.number is None:
             return self.name
         return variable_number(self.number(variables))
@@ -79,7 +85,7 @@ class Arithmetic:
 
 def variable_number(value: Value) -> int:
     """The number of a variable from a computed value. Raises MacroFault when there is no such number."""
-    if value is None or not math.isfinite(value) or abs(value - round(value)) > 1e-4 or not 0 <= value < 1e6:
+    if value is None or not isfinite(value) or abs(value - round(value)) > 1e-4 or not 0 <= value < VARIABLES_END:
         raise MacroFault(f"there is no variable #{'(vacant)' if value is None else f'{value:g}'}")
     return round(value)
 
@@ -134,7 +140,10 @@ def _binary(operator: str, left: Evaluate, right: Evaluate, how: Arithmetic) -> 
         a, b = left(variables) or 0.0, right(variables) or 0.0
         if a != a or b != b:
             return math.nan
-        return work(a, b)
+        result = work(a, b)
+        if isfinite(result):
+            return result
+        raise MacroFault(_TOO_LARGE)
 
     return evaluate
 
@@ -151,26 +160,23 @@ def _equality(left: Evaluate, right: Evaluate, within: float, differs: bool) -> 
     return evaluate
 
 
-def _finite(value: float) -> float:
-    if not math.isfinite(value):
-        raise MacroFault("the result is too large to be a number")
-    return value
+_TOO_LARGE = "the result is too large to be a number"
 
 
 def _divided(a: float, b: float) -> float:
     if b == 0.0:
         raise MacroFault("division by zero")
-    return _finite(a / b)
+    return a / b
 
 
 def _power(a: float, b: float) -> float:
     try:
-        result = a**b
+        result: float = a**b
     except (OverflowError, ZeroDivisionError) as fault:
         raise MacroFault(f"{a:g} to the power {b:g} is no number") from fault
     if isinstance(result, complex):
         raise MacroFault("a negative number to a power that is not whole")
-    return _finite(result)
+    return result
 
 
 def _remainder(a: float, b: float) -> float:
@@ -184,16 +190,16 @@ def _whole(value: float) -> int:
 
 
 _OPERATORS: Mapping[str, Callable[[float, float], float]] = {
-    "+": lambda a, b: _finite(a + b),
-    "-": lambda a, b: _finite(a - b),
-    "*": lambda a, b: _finite(a * b),
+    "+": python.add,
+    "-": python.sub,
+    "*": python.mul,
     "/": _divided,
     "**": _power,
     "MOD": _remainder,
-    "GT": lambda a, b: float(a > b),
-    "GE": lambda a, b: float(a >= b),
-    "LT": lambda a, b: float(a < b),
-    "LE": lambda a, b: float(a <= b),
+    "GT": lambda a, b: 1.0 if a > b else 0.0,
+    "GE": lambda a, b: 1.0 if a >= b else 0.0,
+    "LT": lambda a, b: 1.0 if a < b else 0.0,
+    "LE": lambda a, b: 1.0 if a <= b else 0.0,
 }
 _TRUTHS: Mapping[str, Callable[[float, float], float]] = {
     "AND": lambda a, b: float(bool(a) and bool(b)),
@@ -211,26 +217,44 @@ def function(name: str, arguments: Sequence[Evaluate], how: Arithmetic) -> Evalu
     """A function of its arguments; angles are in degrees. Raises ValueError when it takes another number of them."""
     name = name.upper()
     if name in _FUNCTIONS_OF_TWO and len(arguments) == 2:
-        work: Callable[..., float] = _FUNCTIONS_OF_TWO[name]
-    elif len(arguments) == 1:
-        if name in ("FIX", "FUP"):
-            work = _FIX[how.fix, name]
-        elif name in _FUNCTIONS:
-            work = _FUNCTIONS[name]
-        else:
-            raise ValueError(f"{name} takes two arguments")
-    else:
+        return _of_two(name, _FUNCTIONS_OF_TWO[name], *arguments)
+    if len(arguments) != 1:
         raise ValueError(f"{name} does not take {len(arguments)} arguments")
+    if name in ("FIX", "FUP"):
+        return _of_one(name, _FIX[how.fix, name], *arguments)
+    if name in _FUNCTIONS:
+        return _of_one(name, _FUNCTIONS[name], *arguments)
+    raise ValueError(f"{name} takes two arguments")
 
+
+def _of_one(name: str, work: Callable[[float], float], argument: Evaluate) -> Evaluate:
     def evaluate(variables: Variables) -> Value:
-        values = [argument(variables) or 0.0 for argument in arguments]
-        if any(value != value for value in values):
+        value = argument(variables) or 0.0
+        if value != value:
             return math.nan
         try:
-            return _finite(float(work(*values)))  # a whole number of Python would grow without end
+            result = float(work(value))  # a whole number of Python would grow without end
         except (ValueError, OverflowError) as fault:
-            shown = ", ".join(f"{value:g}" for value in values)
-            raise MacroFault(f"{name} of {shown} is no number") from fault
+            raise MacroFault(f"{name} of {value:g} is no number") from fault
+        if isfinite(result):
+            return result
+        raise MacroFault(_TOO_LARGE)
+
+    return evaluate
+
+
+def _of_two(name: str, work: Callable[[float, float], float], first: Evaluate, second: Evaluate) -> Evaluate:
+    def evaluate(variables: Variables) -> Value:
+        a, b = first(variables) or 0.0, second(variables) or 0.0
+        if a != a or b != b:
+            return math.nan
+        try:
+            result = float(work(a, b))
+        except (ValueError, OverflowError) as fault:
+            raise MacroFault(f"{name} of {a:g}, {b:g} is no number") from fault
+        if isfinite(result):
+            return result
+        raise MacroFault(_TOO_LARGE)
 
     return evaluate
 

@@ -208,7 +208,7 @@ class _Builder(Transformer[Token, Any]):
 
     def assign(self, children: list[Any]) -> Assign:
         variable, expression = children[0], children[-1]
-        target = Target(variable.number, variable.name, variable.text)
+        target = Target(variable.number, variable.name, variable.text, variable.fixed)
         return Assign(target, self._expression(expression), variable.start, expression.end)
 
     def comment(self, children: list[Any]) -> Comment:
@@ -385,11 +385,12 @@ class _Builder(Transformer[Token, Any]):
 class _Variable(_Part):
     """A variable: what it reads, and what an assignment to it would write."""
 
-    __slots__ = ("number", "name")
+    __slots__ = ("number", "fixed", "name")
 
     def __init__(self, number: Evaluate | None, fixed: int | None, name: str, start: int, end: int, text: str) -> None:
         super().__init__(macros.named(name) if number is None else macros.numbered(number, fixed), start, end, text)
         self.number, self.name = number, name
+        self.fixed = fixed if fixed is not None and fixed < macros.VARIABLES_END else None
 
 
 def _end(target: Any) -> int:
