@@ -1,7 +1,6 @@
 """Edits: byte spans on the original with a text and a reason. Every byte outside them stays as it was."""
 
-from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from coolcheck.errors import RewriteRefused
@@ -34,11 +33,6 @@ class Edit:
     tool: int | None = None
     lines: tuple[str, ...] = ()
 
-    @property
-    def is_insertion(self) -> bool:
-        """It takes nothing away."""
-        return self.start == self.end
-
 
 class OverlappingEdits(RewriteRefused):
     """Two edits want the same bytes: neither is made."""
@@ -67,31 +61,3 @@ def apply(source: bytes, edits: Iterable[Edit]) -> bytes:
 def is_effective(source: bytes, edit: Edit) -> bool:
     """Does it change a byte."""
     return source[edit.start : edit.end] != edit.text
-
-
-class Shift:
-    """Where the bytes of the original stand after the edits, and back."""
-
-    def __init__(self, edits: Iterable[Edit]) -> None:
-        self._edits = ordered(edits)
-        self._old_ends: list[int] = []
-        self._moved: list[int] = []  # by how much the bytes behind each edit have moved
-        moved = 0
-        for edit in self._edits:
-            moved += len(edit.text) - (edit.end - edit.start)
-            self._old_ends.append(edit.end)
-            self._moved.append(moved)
-
-    def new(self, offset: int) -> int:
-        """Where a byte outside the edits stands afterwards."""
-        at = bisect_right(self._old_ends, offset)
-        return offset + (self._moved[at - 1] if at else 0)
-
-    def touches(self, start: int, end: int) -> bool:
-        """Does an edit replace bytes between `start` and `end`."""
-        return any(edit.start < end and start < edit.end for edit in self._edits)
-
-
-def reasons(edits: Sequence[Edit]) -> tuple[str, ...]:
-    """Every reason once, in order."""
-    return tuple(dict.fromkeys(edit.reason for edit in edits))

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, merged, no, unknown, yes
+from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, merged, unknown, yes
 from coolcheck.place import Place
 from coolcheck.process.delivery import possible
 from coolcheck.process.facts import FACTS
@@ -163,9 +163,3 @@ def _pilot(numbers: DrillingNumbers) -> Iterator[Condition]:
 def _stated(name: str, value: Known[Any], unit: str = "", scale: float = 0.0) -> Condition:
     told = value.map(lambda v: f"{v * scale:.5g} {unit}" if unit else str(v)).or_else("not known")
     return Condition(name, value.map(lambda _: True), f"{name}: {told}")
-
-
-def pecked_only(operation: Operation, is_cycle: bool) -> Condition:
-    """The holes are pecked by canned cycles: pecks written out move by move are left alone."""
-    truth = yes() if is_cycle else no(Evidence("cycle", "none", source="program"))
-    return Condition("canned cycle", truth, "a canned cycle pecks the holes")

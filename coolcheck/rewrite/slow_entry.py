@@ -92,7 +92,6 @@ def _write_out(
         draft.add([pen.before(index, [[writer.code(0), writer.height(way.top)]], reason)])
     elif "axis" in way.legs:
         writer.line(writer.code(0), writer.height(way.top))
-    writer.at = way.top
     _hole_lines(writer, way, recipe, entry, rpm, feed)
     declared = tuple(OnePass(hole, recipe.tool, False, tuple(writer.steps)) for hole in holes)
     draft.add([pen.behind(index, writer.lines, reason)], Differences(holes=declared))
@@ -101,7 +100,8 @@ def _write_out(
 def _hole_lines(writer: "_Writer", way: Way, recipe: Recipe, entry: SlowEntry, rpm: float, feed: float) -> None:
     """Slowly into the pilot, fluid on, speed up, drill, slow down, out, fluid off."""
     execution, row = writer.draft.layout.execution, writer.row
-    writer.feed(way.entry, feed_number(execution, row, entry.feed / entry.speed, entry.speed), entry.speed)
+    slow = feed_number(execution, row, entry.feed / entry.speed, entry.speed)
+    writer.feed(way.entry, slow, entry.speed, digits=3)
     writer.say(code_words(writer.pen, recipe.on), recipe.on)
     writer.say(*dwell(writer.pen, recipe.build_up))
     writer.speed(rpm, entry.speed)
@@ -132,25 +132,28 @@ class _Writer:
         """A G code."""
         return self.pen.habits.word("G", number)
 
-    def height(self, to: float) -> str:
-        """The word that leads to a height."""
-        number = round((to if self._is_absolute else to - self.at) / self._scale, DIGITS)
-        self.at = to
-        return self.pen.habits.word(self._letter, number, digits=DIGITS)
+    def height(self, to: float, digits: int = DIGITS) -> str:
+        """The word that leads to a height; with few digits, to one close by. `at` is where it really leads."""
+        base = 0.0 if self._is_absolute else self.at
+        number = round((to - base) / self._scale, digits)
+        self.at = base + number * self._scale
+        if digits == DIGITS and abs(self.at - to) > _SAME:
+            raise CannotPlan("a height of this hole cannot be written with so few digits")
+        return self.pen.habits.word(self._letter, number, digits=digits)
 
     def line(self, *words: str) -> None:
         """A block that changes nothing the steps tell."""
         self.lines.append(list(words))
 
-    def feed(self, to: float, number: float, rpm: float) -> None:
+    def feed(self, to: float, number: float, rpm: float, digits: int = DIGITS) -> None:
         """A feed stroke."""
-        self.lines.append([self.code(1), self.height(to), self.pen.habits.word("F", number, digits=6)])
-        self.steps.append(Step(FEED, to, feed_of_number(self.draft.layout.execution, self.row, number, rpm)))
+        self.lines.append([self.code(1), self.height(to, digits), self.pen.habits.word("F", number, digits=6)])
+        self.steps.append(Step(FEED, self.at, feed_of_number(self.draft.layout.execution, self.row, number, rpm)))
 
     def rapid(self, to: float) -> None:
         """The way out."""
         self.lines.append([self.code(0), self.height(to)])
-        self.steps.append(Step(RAPID, to))
+        self.steps.append(Step(RAPID, self.at))
 
     def say(self, words: list[str], said: Said) -> None:
         """A code, or a dwell."""

@@ -3,8 +3,9 @@
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from moved_bytes import moved
 
-from coolcheck.rewrite.edit import Edit, OverlappingEdits, Shift, apply
+from coolcheck.rewrite.edit import Edit, OverlappingEdits, apply
 
 
 def edit(start: int, end: int, text: bytes = b"") -> Edit:
@@ -28,10 +29,9 @@ def test_every_byte_outside_the_edits_stays(case: tuple[bytes, list[Edit]]) -> N
         return  # two different texts for one span are refused, see below
 
     after = apply(source, edits)
-    shift = Shift(edits)
     edited = {at for e in edits for at in range(e.start, e.end)}
 
-    assert all(after[shift.new(at)] == byte for at, byte in enumerate(source) if at not in edited)
+    assert all(after[moved(unique, at)] == byte for at, byte in enumerate(source) if at not in edited)
     assert len(after) == len(source) + sum(len(e.text) - (e.end - e.start) for e in unique)
 
 

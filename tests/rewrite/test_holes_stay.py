@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from made_programs import Form, forms, written
+from moved_bytes import moved
 from small_shop import TODAY, binding, rewritten, shop
 
 from coolcheck.judge.evaluate import judge
@@ -105,13 +106,7 @@ def test_every_byte_outside_the_edits_stays(end: bytes) -> None:
     tail = b"G0 Z25.\nM5\nM30\n%\ntrailing \x00 text".replace(b"\n", end)
     done = rewritten(head + body + tail, only=("single_pass",))
     old, new = done.original, done.result
-    for stage in done.stages:
-        for edit in reversed(stage.edits):
-            assert new.count(edit.text) >= 1
-    from coolcheck.rewrite.edit import Shift
-
     (stage,) = done.stages
-    shift = Shift(stage.edits)
     edited = {at for edit in stage.edits for at in range(edit.start, edit.end)}
 
-    assert all(new[shift.new(at)] == byte for at, byte in enumerate(old) if at not in edited)
+    assert all(new[moved(stage.edits, at)] == byte for at, byte in enumerate(old) if at not in edited)

@@ -152,7 +152,7 @@ def a_doubled_or_dropped_block(case: Case, dice: random.Random) -> bytes:
 
 def a_moved_edit(case: Case, dice: random.Random) -> bytes:
     """An inserted block comes in at another line."""
-    inserted = [edit for edit in case.edits if edit.is_insertion]
+    inserted = [edit for edit in case.edits if edit.start == edit.end]
     if not inserted:
         return another_byte(case, dice)
     edit = dice.choice(inserted)
@@ -271,7 +271,7 @@ def drop_codes(case: Case, code: str) -> tuple[bytes, Differences]:
     """The rewrite without its added blocks of one code, in text and in what is declared."""
     edits = []
     for edit in case.edits:
-        lines = [line for line in edit.text.split(b"\n") if code.encode() not in line] if edit.is_insertion else [edit.text]
+        lines = [line for line in edit.text.split(b"\n") if code.encode() not in line] if edit.start == edit.end else [edit.text]
         edits.append(replace(edit, text=b"\n".join(lines)))
     added = tuple(one for one in case.declared.added if one.said.code != code)
     return apply(case.old, edits), replace(case.declared, added=added)
