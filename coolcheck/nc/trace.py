@@ -148,7 +148,9 @@ def _fluid(event: Event) -> Row:
 
 
 def _builder(event: Event) -> Row:
-    return {"kind": "m_code", "code": event.code, **({"words": event.words} if event.words else {})}
+    # a word that is there with a value nobody knows is not the same as no word: it is written as null
+    words = {letter: value if value == value else None for letter, value in (event.words or {}).items()}
+    return {"kind": "m_code", "code": event.code, **({"words": words} if words else {})}
 
 
 def _stop(event: Event) -> Row:

@@ -99,14 +99,17 @@ class CodeBook:
                 self._entries.setdefault(code_name(code.value), []).append(entry)
 
     def entry(self, event: "Event") -> "Section | None":
-        """The entry for the code of an event with the words beside it; None when the record does not list it."""
+        """The entry for the code of an event with the words beside it; None when the record does not list it, or when the value
+        of a word that chooses among its entries is not known."""
         entries = self._entries.get(code_name(event.code), [])
         plain = None
         for entry in entries:
             beside = entry.field("with")
             if not beside.is_known:
                 plain = entry
-            elif _stands(beside.value, event.words):
+            elif (stands := _stands(beside.value, event.words)) is None:
+                return None
+            elif stands:
                 return entry
         return plain
 
@@ -128,9 +131,13 @@ class CodeBook:
         return self.entry(event) is not None
 
 
-def _stands(word: str, words: dict[str, float]) -> bool:
+def _stands(word: str, words: dict[str, float]) -> bool | None:
+    """Does that word stand among these; None where one of its letter has a value that is not known."""
     match = _WITH.match(word.strip())
-    return bool(match) and words.get(match.group(1).upper()) == float(match.group(2)) if match else False
+    value = words.get(match.group(1).upper()) if match else None
+    if match is None or value is None:
+        return False
+    return None if value != value else value == float(match.group(2))
 
 
 def _file(record: "Record") -> Place | None:

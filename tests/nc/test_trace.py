@@ -98,6 +98,12 @@ def test_rows_of_a_subprogram_file_name_it(tmp_path) -> None:  # type: ignore[no
     assert [(row["line"], str(row.get("file", ""))[-5:]) for row in found] == [(1, "O2.nc"), (3, "")]
 
 
+def test_a_word_of_a_builder_code_that_is_not_known_is_null() -> None:
+    (row,) = rows(SAFE + "M88 P..")
+
+    assert row["words"] == {"P": None}
+
+
 KINDS = {"rapid", "feed", "arc_cw", "arc_ccw", "dwell", "tool_change", "spindle", "fluid", "m_code", "stop", "end"}
 
 

@@ -45,6 +45,12 @@ def test_the_same_code_without_that_word_chooses_none(bench: Any) -> None:
     assert state(timeline, "through_tool").is_yes
 
 
+def test_a_word_beside_the_code_that_is_not_known_chooses_nothing(bench: Any) -> None:
+    timeline = bench.timeline(START + "M88 P#500\nG1 Z-5. F100\n")
+
+    assert not state(timeline, "through_tool").is_known
+
+
 def test_two_modes_may_be_on_together(bench: Any) -> None:
     timeline = bench.timeline(START + "M8\nM88\nG1 Z-5. F100\n")
 
