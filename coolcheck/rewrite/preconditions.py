@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, merged, unknown, yes
+from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, merged, negation, some, unknown, yes
 from coolcheck.place import Place
 from coolcheck.process.delivery import possible
 from coolcheck.process.facts import FACTS
@@ -57,7 +57,7 @@ def preconditions(operation: Operation, steps: tuple[HoleStep, ...], timeline: T
     """Everything that one operation needs; `steps` are its holes."""
     numbers = DrillingNumbers(operation, steps, timeline)
     conditions = (
-        *_chain(operation, timeline), *_fluid(operation, timeline), *_tool(operation, timeline), *_numbers(numbers),
+        *_chain(operation, timeline), *_fluid(operation, timeline), *_tool(operation, steps, timeline), *_numbers(numbers),
     )  # fmt: skip
     recipe = numbers.recipe() if every(condition.truth for condition in conditions).is_yes else None
     return Preconditions(operation, conditions, recipe)
@@ -98,20 +98,37 @@ def _compared(name: str, has: Known[float], needs: Known[float], unit: str, scal
     return Condition(name, truth, f"{name}: {has.value * scale:.4g} {unit}, {sign} the {needs.value * scale:.4g} {unit} needed")
 
 
-def _tool(operation: Operation, timeline: Timeline) -> Iterator[Condition]:
+def _tool(operation: Operation, steps: tuple[HoleStep, ...], timeline: Timeline) -> Iterator[Condition]:
     """The tool: a drill, rated for the depth, long enough with room for chips; the material; the hole."""
     tool, binding = operation.tool_record, timeline.binding
     kind = tool.field("kind")
     called = str(kind.or_else("tool of a kind not known")).replace("_", " ")
     yield Condition("kind of tool", kind.map(lambda word: word in DRILLS), f"the tool is a {called}")
     yield _compared("depth rated for one pass", tool.field("drilling.one pass"), operation.depth, "mm", 1e3)
+    face: Known[float] = binding.job.field("top")
+    yield Condition("raw face", face.map(lambda height: True), "the job says where the raw face is, so the depth is known")
     yield _compared("usable length", tool.field("LU"), operation.depth, "mm", 1e3)
     yield _room_for_chips(tool, operation.depth)
+    yield Condition("turning direction", _turns_rightly(operation, timeline), "the spindle turns the way the drill cuts")
+    yield Condition("start above the face", _starts_above(steps, face), "every stroke begins above the raw face")
     yield Condition("spindle", fact("spindle_turns", operation, timeline), "the spindle turns while it drills")
     reactive = binding.material.field("reactive")
     yield Condition("material", reactive.map(lambda value: not value), "fine chips of the material do not burn")
     whole = _uninterrupted(operation, timeline)
     yield Condition("uninterrupted hole", whole, "a person has confirmed that nothing crosses the hole")
+
+
+def _turns_rightly(operation: Operation, timeline: Timeline) -> Truth:
+    """Clockwise, or counterclockwise with a tool whose record says that it is left-handed."""
+    left: Truth = operation.tool_record.field("hand").map(lambda word: word == "left")
+    return some((negation(fact("turns_counterclockwise", operation, timeline)), left))
+
+
+def _starts_above(steps: tuple[HoleStep, ...], face: Known[float]) -> Truth:
+    """No hole is begun by a rapid move to below the raw face: what lies there is not known to be cut."""
+    deepest = max((step.strokes[0].start for step in steps if len(step.strokes)), default=0.0)
+    shown_start = Evidence("deepest start of a first stroke below the raw face", round(deepest * 1e3, 6), "mm", source="computed")
+    return face.map(lambda height: deepest <= 1e-6, shown_start)
 
 
 def _room_for_chips(tool: "Record", depth: Known[float]) -> Condition:

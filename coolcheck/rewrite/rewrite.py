@@ -12,10 +12,12 @@ from coolcheck.errors import RewriteRefused
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.rules import load_rules
+from coolcheck.judge.verdict import Verdict
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.process.facts_operation import steps_of
 from coolcheck.process.model import Timeline
+from coolcheck.rewrite.aftermath import awakened, harms, stands_in_the_way, still_wrong, would_bring
 from coolcheck.rewrite.bench import Bench, dark_notes, skip_settings
 from coolcheck.rewrite.differences import Differences
 from coolcheck.rewrite.edit import Edit, apply, is_effective
@@ -90,9 +92,7 @@ class Rewrite:
         return self.original != self.result
 
 
-def rewrite(
-    data: bytes, name: str, bench: Bench, choice: Choice, today: date, rules: Sequence[Rule] | None = None
-) -> Rewrite:
+def rewrite(data: bytes, name: str, bench: Bench, choice: Choice, today: date, rules: Sequence[Rule] | None = None) -> Rewrite:
     """The rewritten program, proved. Raises ProofFailed when a plan does not prove, RewriteRefused when nothing can be proved."""
     book = rules if rules is not None else load_rules(bench.binding.rules_folders, process_words(today))
     work = _Work(name, bench, choice, today, book)
@@ -106,6 +106,7 @@ class _Work:
         self.refusals: list[Refusal] = []
         self.mended: set[Key] = set()
         self.hopeless: dict[Key, Refusal] = {}
+        self.harms: tuple[Verdict, ...] = ()
 
     def rewritten(self, original: bytes) -> Rewrite:
         first = self._run(original, self.bench.block_skip)
@@ -115,12 +116,28 @@ class _Work:
         if dark:
             refusals = tuple(_too_dark(note) for note in dark)
             return Rewrite(self.name, original, original, (), refusals, first.timeline, first.timeline)
+        self.harms = harms(first.timeline, self.rules, self.today)
         while True:
             known = len(self.hopeless)
             done = self._settled(original, first)
             if len(self.hopeless) == known:
+                self._give_up_what_harms(done)
+            if len(self.hopeless) == known:
                 return done
-            self.stages, self.mended = [], set()  # once more, without the mends that do not end what they are for
+            # once more, without the mends that do not end what they are for, or that bring new harm
+            self.stages, self.mended = [], set()
+
+    def _give_up_what_harms(self, done: Rewrite) -> None:
+        """Leaves what would bring something new to say of a tool, and the holes of a tool that stays wrong."""
+        if not done.is_changed:
+            return
+        after = harms(done.after, self.rules, self.today)
+        for verdict in awakened(self.harms, after):
+            for key in [key for key in self.mended if f"T{key[2]}" == verdict.about("tool")] or list(self.mended):
+                self.hopeless.setdefault(key, would_bring(verdict, _of(key, verdict)))
+        for verdict in still_wrong(after):
+            for key in [key for key in self.mended if key[0] == "single_pass" and f"T{key[2]}" == verdict.about("tool")]:
+                self.hopeless.setdefault(key, stands_in_the_way(verdict, _of(key, verdict)))
 
     def _settled(self, original: bytes, first: Run) -> Rewrite:
         """Round after round until one changes nothing."""
@@ -157,7 +174,8 @@ class _Work:
         """What is to be mended now. What was mended in an earlier round and is found again has no hope: it is left altogether."""
         found = targets(run.timeline, self.rules, self.today, self.choice)
         for target in found:
-            if target.holds and (key := (target.mend, target.rule, target.tool)) in self.mended:
+            key = (target.mend, target.rule, target.tool)
+            if target.holds and key in self.mended:
                 self.hopeless.setdefault(key, _again(target))
         return tuple(target for target in found if (target.mend, target.rule, target.tool) not in self.hopeless)
 
@@ -225,6 +243,11 @@ def _too_dark(note: Note) -> Refusal:
 def _again(target: Target) -> Refusal:
     says = f"the mend did not end it: {target.says} [{target.rule}]"
     return Refusal(target.where, target.mend, target.tool, says, target.missing, target.evidence, "mend it by hand")
+
+
+def _of(key: Key, verdict: Verdict) -> Refusal:
+    """A refusal of that mend at the place of the verdict, still without a sentence."""
+    return Refusal(verdict.where, key[0], key[2], "")
 
 
 def _hash(data: bytes) -> str:

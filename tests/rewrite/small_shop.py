@@ -34,6 +34,7 @@ supplies:
     build-up time: 1.5 s
     decay time: 1.2 s
     needs spindle: yes
+    filter: 20 um
     confirmed: no
   - {{mode: air, fitted: yes, rated pressure: 6 bar}}
   - {{mode: mist, fitted: no}}
@@ -109,6 +110,8 @@ FLUID = """fluid: emulsion
 class: MAD
 base: water_mix
 concentration: 8 %
+concentration from: 6 %
+concentration to: 10 %
 density: 993 kg/m**3
 viscosity: 1.2 mm**2/s
 temperature: 22 °C
@@ -121,8 +124,7 @@ programs: ["*.nc"]
 machine: mill
 material: steel
 fluid: emulsion
-top: 0 mm
-unattended: no
+{top}unattended: no
 tools:
   - {{T: 1, tool: drill 8, holder: chuck}}
   - {{T: 2, tool: long drill 8, holder: chuck}}
@@ -136,12 +138,12 @@ CONFIRMED = 'confirmed:\n  - {what: uninterrupted_hole, by: planning, "on": 2026
 @lru_cache(maxsize=32)
 def shop(
     dialect: str = "word-address-mill", fitted: str = "yes", sealed: str = "yes", confirmed: bool = True, off: str = "[]",
-    history: str = "either", small: str = "no", more: str = "",
+    history: str = "either", small: str = "no", more: str = "", top: str = "top: 0 mm\n",
 ) -> Path:  # fmt: skip
     """A folder with the records; programs may be put into it."""
     folder = Path(mkdtemp(prefix="shop-"))
     files = {
-        "parts.job.yaml": JOB.format(more=(CONFIRMED if confirmed else "") + more),
+        "parts.job.yaml": JOB.format(top=top, more=(CONFIRMED if confirmed else "") + more),
         "mill.yaml": MACHINE.format(dialect=dialect, fitted=fitted, off=off),
         "chuck.yaml": HOLDER.format(sealed=sealed),
         "steel.yaml": MATERIAL,
