@@ -1,12 +1,12 @@
 """The one exception tree. A user never sees a traceback of these: the command line prints them and exits 2.
 
-    CoolcheckError
-    ├── InputError          a file the user gave is wrong; says where, what was expected, what to do
-    │   ├── RecordError     a machine, holder, tool, material, fluid or job record
-    │   ├── RuleError       a rule file, or the condition inside it
-    │   └── DialectError    a dialect record
-    ├── LimitReached        a stated bound (size, time, memory, depth) was reached
-    └── RewriteRefused      a rewrite that could not be proved; nothing was written
+CoolcheckError
+├── InputError          a file the user gave is wrong; says where, what was expected, what to do
+│   ├── RecordError     a machine, holder, tool, material, fluid or job record
+│   ├── RuleError       a rule file, or the condition inside it
+│   └── DialectError    a dialect record
+├── LimitReached        a stated bound (size, time, memory, depth) was reached
+└── RewriteRefused      a rewrite that could not be proved; nothing was written
 """
 
 from coolcheck.place import Place

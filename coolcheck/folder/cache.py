@@ -8,17 +8,19 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
+from zlib import crc32
 
-from coolcheck.folder.codec import NotAReview, decoded, decoded_rules, encoded, encoded_rules
+from coolcheck.folder.codec import HolesInText, NotAReview, decoded, decoded_rules, encoded, encoded_rules
 from coolcheck.report.review import Judged, Review
 
 MOST_ENTRIES = 200_000
 FORGET_AT_ONCE = 20_000
-FORM = 2  # of the tables; a file of another form is begun anew
+FORM = 3  # of the tables; a file of another form is begun anew
 
-# The rules stand apart: they are most of a review, and the same for a whole folder.
+# The rules stand apart: they are most of a review, and the same for a whole folder. The holes do, too: few formats look at them.
 _TABLES = (
-    "CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, entry TEXT, rules BLOB, used INTEGER) WITHOUT ROWID",
+    "CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, used INTEGER, others TEXT, rules BLOB, entry TEXT, holes TEXT, "
+    "sum INTEGER) WITHOUT ROWID",
     "CREATE TABLE IF NOT EXISTS rules (key BLOB PRIMARY KEY, entry TEXT) WITHOUT ROWID",
 )
 
@@ -71,12 +73,12 @@ class Cache:
         if self._base is None:
             return None
         try:
-            row = self._base.execute("SELECT entry, rules FROM review WHERE key = ?", (key,)).fetchone()
+            row = self._base.execute("SELECT others, rules, entry, holes, sum FROM review WHERE key = ?", (key,)).fetchone()
             if row is None:
                 return None
-            data = json.loads(row[0])
-            if all(same(name, digest) for name, digest in data["others"]):
-                return replace(decoded(data["review"]), rules=self._rules_of(row[1]))
+            others, rules, entry, holes, total = row
+            if crc32(holes.encode()) == total and all(same(name, digest) for name, digest in json.loads(others)):
+                return replace(decoded(entry), rules=self._rules_of(rules), holes=HolesInText(holes))
         except (sqlite3.DatabaseError, NotAReview, ValueError, KeyError, TypeError):
             return None
         return None
@@ -85,18 +87,19 @@ class Cache:
         assert self._base is not None
         if key not in self._rules:
             (text,) = self._base.execute("SELECT entry FROM rules WHERE key = ?", (key,)).fetchone()
-            self._rules[key] = decoded_rules(json.loads(text))
+            self._rules[key] = decoded_rules(text)
         return self._rules[key]
 
     def put(self, key: bytes, entry: Entry, run: int) -> None:
         """Remembers a review; `run` numbers the runs, for forgetting the oldest."""
         if self._base is None:
             return
-        review = encoded(replace(entry.review, rules=()))
-        text = json.dumps({"review": review, "others": entry.others}, separators=(",", ":"))
+        holes = HolesInText.of(entry.review.holes).text
+        text = encoded(replace(entry.review, rules=(), holes=()))
         rules_key, rules = _rules_text(entry.review.rules)
+        row = (key, run, json.dumps(entry.others), rules_key, text, holes, crc32(holes.encode()))
         try:
-            self._base.execute("INSERT OR REPLACE INTO review VALUES (?, ?, ?, ?)", (key, text, rules_key, run))
+            self._base.execute("INSERT OR REPLACE INTO review VALUES (?, ?, ?, ?, ?, ?, ?)", row)
             self._base.execute("INSERT OR IGNORE INTO rules VALUES (?, ?)", (rules_key, rules))
         except sqlite3.DatabaseError as fault:
             self._say(f"the cache {self._file} takes no more ({fault}); this run goes on without")
@@ -149,7 +152,7 @@ def _prepare(base: sqlite3.Connection) -> None:
 @lru_cache(maxsize=8)
 def _rules_text(rules: tuple[Judged, ...]) -> tuple[bytes, str]:
     """The rules as the cache keeps them, and the key they are kept under."""
-    text = json.dumps(encoded_rules(rules), separators=(",", ":"))
+    text = encoded_rules(rules)
     return hashlib.sha256(text.encode()).digest(), text
 
 

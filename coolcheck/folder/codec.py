@@ -1,63 +1,105 @@
 """Reviews as JSON and back, so that a cache holds data and nothing that could run. Follows the type hints of the dataclasses."""
 
 import dataclasses
+import json
 import types
 import typing
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from functools import cache
-from typing import Any, Union, get_args, get_origin, get_type_hints
+from functools import cache, cached_property
+from operator import attrgetter
+from typing import Any, Union, get_args, get_origin, get_type_hints, overload
 
 from coolcheck.errors import Problem
 from coolcheck.place import Place
 from coolcheck.report.review import Judged, Review
-
-Decoder = Callable[[Any], Any]
+from coolcheck.report.rows import HoleRow
 
 
 class NotAReview(ValueError):
     """The JSON is not what `encoded` gives."""
 
 
-def encoded(review: Review) -> Any:
-    """A review without its timeline as lists, numbers and text."""
-    return _encoded(review.plain())
+def encoded(review: Review) -> str:
+    """A review without its timeline as JSON: lists, numbers and text."""
+    return _text(dataclasses.replace(review, timeline=None))
 
 
-def decoded(data: Any) -> Review:
+def decoded(text: str) -> Review:
     """The review that `encoded` gave. Raises NotAReview."""
-    review = _read(Review, data)
-    assert isinstance(review, Review)
+    review: Review = _read(Review, text)
     return review
 
 
-def encoded_rules(rules: tuple[Judged, ...]) -> Any:
+def encoded_rules(rules: tuple[Judged, ...]) -> str:
     """The rules of a review alone: most reviews of a folder have the same ones."""
-    return _encoded(rules)
+    return _text(rules)
 
 
-def decoded_rules(data: Any) -> tuple[Judged, ...]:
+def decoded_rules(text: str) -> tuple[Judged, ...]:
     """The rules that `encoded_rules` gave. Raises NotAReview."""
-    rules: tuple[Judged, ...] = _read(tuple[Judged, ...], data)
+    rules: tuple[Judged, ...] = _read(tuple[Judged, ...], text)
     return rules
 
 
-def _encoded(value: Any) -> Any:
-    if value is None or isinstance(value, str | bool | int | float):
-        return value
-    if dataclasses.is_dataclass(value):
-        return [_encoded(getattr(value, name)) for name in _names(typing.cast(Any, type(value)))]
+class HolesInText(Sequence[HoleRow]):
+    """The rows of holes as JSON until somebody looks: most formats show none, and a program may have thousands."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+    @classmethod
+    def of(cls, rows: Sequence[HoleRow]) -> "HolesInText":
+        """These rows."""
+        return rows if isinstance(rows, cls) else cls(_text(tuple(rows)))
+
+    @cached_property
+    def _rows(self) -> tuple[HoleRow, ...]:
+        rows: tuple[HoleRow, ...] = _read(tuple[HoleRow, ...], self.text)
+        return rows
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    @overload
+    def __getitem__(self, at: int) -> HoleRow: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[HoleRow, ...]: ...
+    def __getitem__(self, at: int | slice) -> HoleRow | tuple[HoleRow, ...]:
+        return self._rows[at]
+
+    def __eq__(self, other: object) -> bool:
+        return self._rows == tuple(other) if isinstance(other, Sequence) else NotImplemented
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+def _text(value: Any) -> str:
+    return json.dumps(value, separators=(",", ":"), default=_plain)
+
+
+def _plain(value: Any) -> Any:
+    """What JSON has for a value it does not know: a list for a dataclass, for a mapping in it, and for rows."""
+    kind: Any = type(value)
+    if dataclasses.is_dataclass(kind):
+        return _values(kind)(value)
     if isinstance(value, Problem):
-        return [_encoded(value.place), value.says, value.do]
-    if isinstance(value, dict):
-        return [[_encoded(key), _encoded(item)] for key, item in value.items()]
-    if isinstance(value, tuple | list):
-        return [_encoded(item) for item in value]
+        return value.place, value.says, value.do
     if isinstance(value, date):
         return value.isoformat()
-    if hasattr(value, "item"):  # a numpy scalar
-        return _encoded(value.item())
-    return str(value)
+    if isinstance(value, Sequence):
+        return tuple(value)
+    return value.item() if hasattr(value, "item") else str(value)  # a number of numpy, or what only is to be shown
+
+
+@cache
+def _values(kind: Any) -> Callable[[Any], Sequence[Any]]:
+    """What gives the values of the fields of a dataclass."""
+    names = _names(kind)
+    of = attrgetter(*names) if len(names) > 1 else lambda value: (getattr(value, names[0]),)
+    if not any(get_origin(hint) is dict for hint in get_type_hints(kind).values()):
+        return of
+    return lambda value: [tuple(item.items()) if isinstance(item, Mapping) else item for item in of(value)]
 
 
 @cache
@@ -65,10 +107,16 @@ def _names(kind: Any) -> tuple[str, ...]:
     return tuple(field.name for field in dataclasses.fields(kind))
 
 
-def _read(kind: Any, data: Any) -> Any:
+# --- and back
+
+
+Decoder = Callable[[Any], Any]
+
+
+def _read(kind: Any, text: str) -> Any:
     try:
-        return _decoder(kind)(data)
-    except (TypeError, KeyError, ValueError, IndexError, AttributeError) as fault:
+        return _decoder(kind)(json.loads(text))
+    except (TypeError, KeyError, ValueError, IndexError, AttributeError, RecursionError) as fault:
         raise NotAReview(str(fault)) from fault
 
 

@@ -5,12 +5,13 @@ import os
 from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import coolcheck
 from coolcheck.errors import InputError, Problem
 from coolcheck.folder.cache import Cache, Entry, digest_of, file_digest, listing_digest
+from coolcheck.folder.codec import HolesInText
 from coolcheck.folder.one import Settings, program_bytes, review_bytes
 from coolcheck.place import Place
 from coolcheck.records.job import Jobs, read_job
@@ -88,7 +89,7 @@ def review_work(work: Work, settings: Settings) -> Entry:
         says = f"coolcheck itself failed on this program ({type(fault).__name__}: {fault})"
         problem = Problem(Place(name), says, "review it alone with COOLCHECK_DEBUG=1 and report what is printed")
         return Entry(Review(name, problems=(problem,)), ())
-    return Entry(review.plain(), _others(review))
+    return Entry(replace(review, holes=HolesInText.of(review.holes), timeline=None), _others(review))
 
 
 def _others(review: Review) -> tuple[tuple[str, str], ...]:

@@ -104,6 +104,7 @@ class Control:
         self.frame: Frame | None = None
         self.series: Series | None = None
         self.offsets: dict[str, Point] = {}
+        self.moved_offsets: dict[str, Point] = {}  # how far offsets have changed since the first cut in them
         self.lengths: dict[int, float] = {0: 0.0}
         self.last_length: int | None = None
         self.selected: int | None = None

@@ -98,6 +98,26 @@ class Recorder:
         """One hole of a canned cycle whose moves began at row `first` and end with the last row written."""
         self._holes.extend((x, y, z, first, self.rows - 1, cycle, block))
 
+    def has_cut_in(self, work_offset: str, first: str) -> bool:
+        """Was there a feed move under that work offset, shifted or not. `first` is the offset in force when none is stated."""
+        rows = [span.row for span in self.spans] + [self.rows]
+        for span, behind in zip(self.spans, rows[1:], strict=True):
+            name = span.modal.work_offset.split(" shifted ")[0] or first
+            if name == work_offset and self._feeds(span.row, behind):
+                return True
+        return False
+
+    def _feeds(self, first: int, behind: int) -> bool:
+        """Is there a feed move among these rows."""
+        self._flush()
+        start = 0
+        for chunk in self._chunks:
+            kinds = chunk["kind"]
+            if (kinds[max(first - start, 0) : max(behind - start, 0)] != Kind.RAPID).any():
+                return True
+            start += len(kinds)
+        return False
+
     def span(self, modal: Modal) -> None:
         """From the next move on the slow modal state is `modal`."""
         if self.spans and self.spans[-1].row == self.rows:

@@ -149,6 +149,7 @@ def _name_coordinates(control: "Control") -> None:
     """The name of the work coordinates, with the shifts that make them another place."""
     state = control.state
     shift = _plus(state.shift, state.preset if state.preset_on else (0.0, 0.0, 0.0))
+    shift = _plus(shift, control.moved_offsets.get(state.coordinates or control.meaning.work_offset, (0.0, 0.0, 0.0)))
     name = state.coordinates
     parts = [
         f"{letter}{value:g}" if math.isfinite(value) else f"{letter}?"
@@ -213,6 +214,7 @@ def set_data(control: "Control", step: Step, code: int) -> None:
         old = control.offsets.get(name, _NOWHERE)
         control.position = _moved(here, axes)
         control.offsets[name] = _plus(old, _minus(here, control.position))
+        _keep_change(control, name, _minus(here, control.position), axes)
     elif level in (1, 10, 11) and number is not None and math.isfinite(number):
         value = axes.get("Z", r)
         control.lengths[round(number)] = value if value is not None and level != 11 else NAN
@@ -226,6 +228,8 @@ def _set_offset(control: "Control", level: float, number: float | None, axes: di
     name = f"G54.1 P{count}" if level == 20 else f"G{53 + count}" if count <= 6 else f"G59.{count - 6}"
     if count == 0 and level == 2:  # the external offset shifts all work coordinates
         control.lose("".join(axes))
+        used = control.state.coordinates or control.meaning.work_offset
+        _keep_change(control, used, _NOWHERE, axes)
         return
     old = control.offsets.get(name, _NOWHERE)
     if not control.absolute and control.meaning.lathe_codes:  # adds to the offset on word-address controls
@@ -237,9 +241,22 @@ def _change_offset(control: "Control", name: str, axes: Mapping[str, float]) -> 
     """Another value of a work offset; when it is the one in force, the position has other numbers."""
     old = control.offsets.get(name, _NOWHERE)
     new = control.offsets[name] = _moved(old, axes)
+    _keep_change(control, name, _minus(new, old), axes)
     if name == (control.state.coordinates or control.meaning.work_offset):
         change = {letter: old[at] - new[at] for at, letter in enumerate("XYZ") if letter in axes}
         control.position = _plus(control.position, _moved((0.0, 0.0, 0.0), change))
+
+
+def _keep_change(control: "Control", name: str, change: Point, axes: Mapping[str, float]) -> None:
+    """A work offset that changes after it has been cut in: from then on its coordinates lie elsewhere, and their name says so.
+
+    Before the first cut in it, the program only sets the offset that its coordinates are meant in.
+    """
+    if axes and control.recorder.has_cut_in(name, control.meaning.work_offset):
+        old = control.moved_offsets.get(name, (0.0, 0.0, 0.0))
+        only = {letter: change[at] for at, letter in enumerate("XYZ") if letter in axes}
+        control.moved_offsets[name] = _plus(old, _moved((0.0, 0.0, 0.0), only))
+        _name_coordinates(control)
 
 
 def write_offset(control: "Control", number: int, letter: str, value: float) -> None:

@@ -95,9 +95,7 @@ def shear_plane_rise(Wp: float, nu: float, rho: float, c: float, v: float, t1: f
     return (1 - within("share of heat", nu, 0.0, 1.0, "by its meaning")) * Wp / (rho * c * v * t1 * w)
 
 
-def friction_rise(
-    Wf: float, rho: float, c: float, k: float, v: float, t1: float, w: float, phi: float, rake: float
-) -> float:
+def friction_rise(Wf: float, rho: float, c: float, k: float, v: float, t1: float, w: float, phi: float, rake: float) -> float:
     """Further rise of temperature of the chip along the rake face.
 
     theta_s = 1.13 · sqrt(1 / (rho c v t1 k (1 + tan(phi - rake)))) · Wf / w
@@ -123,9 +121,7 @@ def friction_rise(
     return 1.13 / sqrt(rho * c * v * t1 * k * (1 + tan(phi - rake))) * Wf / w
 
 
-def boothroyd_rise(
-    tau: float, rake: float, mu: float, rho: float, c: float, k: float, v: float, t1: float, w: float
-) -> float:
+def boothroyd_rise(tau: float, rake: float, mu: float, rho: float, c: float, k: float, v: float, t1: float, w: float) -> float:
     """Rise of temperature at the interface from shear plane and friction together.
 
     Forces from the shear strength (Lee and Shaffer); Ws + Wf = Fc · v; `shear_plane_rise` + `friction_rise`.

@@ -12,6 +12,7 @@ import numpy as np
 from coolcheck.nc.moves import Floats
 from coolcheck.process.holes import Grouped
 from coolcheck.process.sections import Rows
+from coolcheck.process.shifts import z_shift
 
 if TYPE_CHECKING:
     from coolcheck.process.drafts import Draft, Ground
@@ -35,9 +36,9 @@ def section_tops(ground: "Ground", made: Sequence["Draft"], group: Grouped) -> F
         elif len(visits) or not draft.cuts:
             continue
         elif top.is_known:
-            tops[index] = top.value * 1e3
-        elif np.min(z[ground.cutting[slice(*draft.section.cuts)]]) < 0:
-            tops[index] = 0.0
+            tops[index] = top.value * 1e3 - z_shift(draft.modal.work_offset)
+        elif np.min(z[ground.cutting[slice(*draft.section.cuts)]]) + z_shift(draft.modal.work_offset) < 0:
+            tops[index] = -z_shift(draft.modal.work_offset)
     return tops
 
 

@@ -13,6 +13,7 @@ from coolcheck.process.clock import Clock
 from coolcheck.process.fluids import FluidTable
 from coolcheck.process.model import Hole, HoleStep, Operation, Stroke
 from coolcheck.process.sections import Rows
+from coolcheck.process.shifts import z_shifts
 from coolcheck.process.visits import AXES, RETRACTS, STILL, Visits
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def grouped(execution: "Execution", visits: Visits, job: "Record") -> Grouped:
         if rotary is not None:
             keys.append(_clusters(rotary[visits.first_cut]))
     hole, count = _numbered(keys)
-    top, source, evidence = _tops(visits, hole, count, job)
+    top, source, evidence = _tops(visits, hole, count, job, z_shifts(names, offset))
     return Grouped(visits, hole, count, top, source, evidence, names, offset)
 
 
@@ -88,16 +89,23 @@ def _numbered(keys: Sequence[Rows]) -> tuple[Rows, int]:
     return rank[inverse], len(unique)
 
 
-def _tops(visits: Visits, hole: Rows, count: int, job: "Record") -> tuple[Floats, Rows, tuple[tuple[Evidence, ...], ...]]:
-    """Height of the top of each hole: where nothing states it, the highest of what the visits suggest."""
+def _tops(
+    visits: Visits, hole: Rows, count: int, job: "Record", shift: Floats
+) -> tuple[Floats, Rows, tuple[tuple[Evidence, ...], ...]]:
+    """Height of the top of each hole: where nothing states it, the highest of what the visits suggest.
+
+    Heights count from where the program has shifted the work coordinates to: a face that a record states lies `shift` lower
+    there, and at no known height where the shift is not known.
+    """
     stated = job.field("top")
     assumed = (
         stated.evidence,
         (Evidence("top of the hole", "Z0", source="assumed", note=TOP_NOTE),),
         (Evidence("top of the hole", "where it feeds from", source="assumed", note=R_PLANE_NOTE),),
     )
-    below = visits.bottom < 0
-    guess = np.where(below, np.minimum(visits.upper, 0.0), visits.upper)
+    along = np.where(visits.axis == 2, shift, 0.0)
+    below = visits.bottom + along < 0
+    guess = np.where(below, np.minimum(visits.upper + along, 0.0), visits.upper)
     top = np.full(count, -np.inf)
     np.maximum.at(top, hole, guess)
     source = np.full(count, 2)
@@ -106,7 +114,10 @@ def _tops(visits: Visits, hole: Rows, count: int, job: "Record") -> tuple[Floats
         along_z = np.zeros(count, np.bool_)
         along_z[hole[visits.axis == 2]] = True
         top[along_z], source[along_z] = stated.value * 1e3, 0
-    return top, source, assumed
+    moved = np.zeros(count)
+    moved[hole[visits.axis == 2]] = shift[visits.axis == 2]
+    top[source != 2] -= moved[source != 2]
+    return np.where(np.isnan(moved), np.nan, top), source, assumed
 
 
 class Strokes(Sequence[Stroke]):

@@ -16,6 +16,7 @@ from coolcheck.process.holes import Grouped, depth_between, visit_seconds
 from coolcheck.process.kinds import Clues, kind_of
 from coolcheck.process.model import LIQUID, Chain, Fluid, Operation
 from coolcheck.process.sections import Rows
+from coolcheck.process.shifts import z_shift
 from coolcheck.process.visits import RETRACTS
 
 if TYPE_CHECKING:
@@ -129,11 +130,11 @@ class _Maker:
         if not self.draft.cuts:
             return unknown(Missing("program", "", f"{self._name()} does not cut here: there is no depth"))
         lowest = float(self.execution.moves.z[self.cuts].min())
-        top = self.ground.binding.job.field("top")
+        top, shift = self.ground.binding.job.field("top"), z_shift(self.draft.modal.work_offset)
         if top.is_known:
-            return depth_between(top.value * 1e3, lowest, top.evidence)
-        if np.isnan(lowest) or lowest < 0:
-            return depth_between(0.0, lowest, (ASSUMED_Z0,))
+            return depth_between(top.value * 1e3 - shift, lowest, top.evidence)
+        if np.isnan(lowest + shift) or lowest + shift < 0:
+            return depth_between(-shift, lowest, (ASSUMED_Z0,))
         return unknown(*top.missing)
 
     def _hole_depth(self) -> Known[float]:

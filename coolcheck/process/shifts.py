@@ -27,17 +27,6 @@ def z_shift(work_offset: str) -> float:
     return float("nan") if found.group(1) == "?" else float(found.group(1))
 
 
-def without_z(work_offset: str) -> str:
-    """The name of the work offset with its shift along X and Y alone: a known shift along Z moves no hole.
-
-    >>> without_z("G54 shifted X5 Z-2"), without_z("G54 shifted Z-2"), without_z("G54 shifted Z?")
-    ('G54 shifted X5', 'G54', 'G54 shifted Z?')
-    """
-    if np.isnan(z_shift(work_offset)):
-        return work_offset
-    return _Z.sub("", work_offset).removesuffix(" shifted") if " shifted " in work_offset else work_offset
-
-
 def z_shifts(names: tuple[str, ...], which: NDArray[np.int64]) -> Floats:
     """The shift along Z for each index into the names of work offsets [mm]."""
     return np.array([z_shift(name) for name in names], dtype=float)[which]

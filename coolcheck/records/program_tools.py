@@ -26,12 +26,12 @@ class Said:
 
 @dataclass
 class ProgramTool:
-    """One T number: what is said of it, by field; `doubts` are values that disagree with those."""
+    """One T number: what is said of it, by field; `doubts` by field what is said of it and not believed."""
 
     number: int
     line: int
     said: dict[str, Said] = field(default_factory=dict)
-    doubts: list[tuple[str, Said]] = field(default_factory=list)
+    doubts: dict[str, list[Said]] = field(default_factory=dict)
     about: Said | None = None
 
 
@@ -108,12 +108,21 @@ def _hear(program: Program, tools: dict[int, ProgramTool], unit: str) -> Said | 
 def _tell(tool: ProgramTool, said: Said, talk: ToolTalk, unit: str) -> None:
     if tool.about is None:
         tool.about = said
+    if talk.tool is None and talk.number_drill == tool.number:
+        talk.doubts["DC"] = f"#{tool.number} may be the number of the tool"
     stated = talk.in_units("")
     for name, value in talk.in_units(unit).items():
-        here = Said(value, said.line, said.text, by_units=value != stated[name] or " " not in value)
+        here = Said(value, said.line, said.text, by_units=value != stated.get(name) or " " not in value)
         first = tool.said.setdefault(name, here)
-        if first.value != value and not first.value.startswith(f"{value}X"):  # M8 after M8X1.25 is no doubt
-            tool.doubts.append((name, here))
+        if not _agree(first.value, value) and name != "kind":
+            tool.doubts.setdefault(name, [first]).append(here)
+    for name, doubt in talk.doubts_in(unit).items():
+        tool.doubts.setdefault(name, []).append(Said(doubt, said.line, said.text))
+
+
+def _agree(first: str, second: str) -> bool:
+    """The same value, or the same thread with and without its pitch (M8X1.25, M8)."""
+    return first == second or first.startswith(f"{second}X") or second.startswith(f"{first}X")
 
 
 def _tool_of_block(program: Program, index: int) -> int | None:

@@ -24,7 +24,7 @@ def start(program: Program, folder: Path | None = None) -> dict[str, str]:
     `folder` is where they will lie (without it, beside the program); it decides how the job names the program.
     """
     talk = tools_of(program)
-    name = Path(program.source.name).name
+    name = Path(program.source.name).name or "program"
     stem = _safe(Path(name).stem)
     files = {f"{stem}{SUFFIX}": _job(program, talk, name, stem, folder)}
     for tool in talk.tools[:MOST_TOOLS]:
@@ -98,18 +98,22 @@ def _job_tool(tool: ProgramTool) -> str:
 
 def _tool(tool: ProgramTool, talk: ProgramTalk, name: str) -> str:
     values = {"tool": Filled(f"T{tool.number}", f"T word in line {tool.line}")}
-    notes = []
     if tool.about:
         values["description"] = Filled(quoted(tool.about.text or "no text"), f"the comment in line {tool.about.line}")
+    for field, doubts in tool.doubts.items():
+        values[field] = Filled("unknown", "in doubt: " + "; ".join(f"{each.value} {_from(each)}" for each in doubts))
     for field, said in tool.said.items():
+        if field in tool.doubts:
+            continue
         if field in ("DC", "RE") and " " not in said.value:
-            notes.append(f"{field}: {said.value} in mm or inch? The program states neither G20 nor G21; {_from(said)}")
+            values[field] = Filled(
+                "unknown", f"{said.value} in mm or inch? The program states neither G20 nor G21; {_from(said)}"
+            )
             continue
         unit = f"; G{20 if talk.unit == 'in' else 21} in line {talk.unit_line}" if said.by_units and field in ("DC", "RE") else ""
         values[field] = Filled(quoted(said.value) if field == "TDZ" else said.value, _from(said) + unit)
-    notes += [f"In doubt: {field} is {said.value} {_from(said)}" for field, said in tool.doubts]
     kind = tool.said["kind"].value if "kind" in tool.said else ""
-    return template("tool", _head(f"tool T{tool.number}", name), values, kind, notes)
+    return template("tool", _head(f"tool T{tool.number}", name), values, kind)
 
 
 def _machine(talk: ProgramTalk, name: str) -> str:

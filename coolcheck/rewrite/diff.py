@@ -57,9 +57,7 @@ def header_name(name: bytes) -> bytes:
     """
     if all(byte in _PLAIN_NAME for byte in name):
         return name + b"\t" if b" " in name else name
-    quoted = b"".join(
-        _ESCAPES.get(byte) or (bytes([byte]) if 32 <= byte < 127 else b"\\%03o" % byte) for byte in name
-    )
+    quoted = b"".join(_ESCAPES.get(byte) or (bytes([byte]) if 32 <= byte < 127 else b"\\%03o" % byte) for byte in name)
     return b'"' + quoted + b'"'
 
 

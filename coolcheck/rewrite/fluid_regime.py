@@ -81,8 +81,6 @@ def _wet_modes(mender: Mender, operation: Operation, between: range) -> list[str
     return fitted[:1]
 
 
-
-
 def off_where_unneeded(mender: Mender, target: Target) -> None:
     """The liquid of a tool whose record says that it needs none, or must not see it."""
     for operation in target.operations:

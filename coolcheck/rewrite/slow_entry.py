@@ -69,9 +69,7 @@ def _feed_word(draft: Draft, hole: int, rpm: float) -> float:
     return round(float(draft.layout.execution.moves.feed[row]) / scale, 6)
 
 
-def _write_out(
-    draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, entry: SlowEntry, rpm: float, feed: float
-) -> None:
+def _write_out(draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, entry: SlowEntry, rpm: float, feed: float) -> None:
     """The block keeps its position and modal words; what the cycle did comes behind it, block by block."""
     layout, pen = draft.layout, draft.pen
     block = layout.program.block(index)

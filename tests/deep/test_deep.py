@@ -72,8 +72,8 @@ def test_whole_reviews_of_damaged_samples(name: str, seed: int) -> None:
 
 VALUES = st.sampled_from(
     [
-        "yes", "no", "unknown", "true", "null", "~", "8.5 mm", "0.335 in", "300 psi", "1e308 mm", "-1 mm", "12", "1/0 in", "3/8 in",
-        "[]", "{}", "[a, b]", "2026-01-31", "2026-99-99", "M20", "5% bar", ".inf", ".nan", "0x10", "!!python/object:os.system",
+        "yes", "no", "unknown", "true", "null", "~", "8.5 mm", "0.335 in", "300 psi", "1e308 mm", "-1 mm", "12", "1/0 in",
+        "3/8 in", "[]", "{}", "[a, b]", "2026-01-31", "2026-99-99", "M20", "5% bar", ".inf", ".nan", "0x10", "!!python/object:os.system",
         "&a", "*a", "<<: *a", "'\"'", "'a'", "|x", ">x", "%YAML", "---", "...", "@", "`", "99999999999999999999 bar", "1" * 5000,
     ]
 )  # fmt: skip

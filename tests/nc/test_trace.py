@@ -69,7 +69,10 @@ def test_rapids_have_a_time_only_where_the_caller_knows_their_rate() -> None:
     text = SAFE + "G0 X0 Y0 Z0\nG0 X10."
 
     assert all("seconds" not in row for row in rows(text))
-    assert [row.get("seconds") for row in rows(text, rates=[0.5, 0.25])] == [None, 0.25]  # the first comes from nobody knows where
+    assert [row.get("seconds") for row in rows(text, rates=[0.5, 0.25])] == [
+        None,
+        0.25,
+    ]  # the first comes from nobody knows where
     assert [row.get("seconds") for row in rows(text, rates=lambda row: row + 1)] == [None, 2]
 
 

@@ -27,9 +27,7 @@ CUT = {"U": 2.2e9, "rho_c": 3.62e6, "v": 3.0, "to": 0.25e-3, "K": 12.7e-6}
 MODES = ["dry", "air", "through_air", "mist", "minimum_quantity", "flood", "ring", "nozzle", "wash", "through_tool"]
 
 
-@pytest.mark.parametrize(
-    ("name", "power"), [("U", 1.0), ("v", 0.333), ("to", 0.333), ("K", -0.333), ("rho_c", -1.0)]
-)
+@pytest.mark.parametrize(("name", "power"), [("U", 1.0), ("v", 0.333), ("to", 0.333), ("K", -0.333), ("rho_c", -1.0)])
 def test_the_rise_goes_with_each_input_to_the_power_of_cook(name, power):
     doubled = cook_rise(**(CUT | {name: 2 * CUT[name]}))
 

@@ -127,7 +127,9 @@ def test_pecks_are_new_depth_from_the_top_of_the_hole(bench: Any, ask: Ask) -> N
     assert ask(timeline, "operation", "strokes").value == 5
     assert ask(timeline, "operation", "first_peck").value == pytest.approx(3e-3)
     assert ask(timeline, "operation", "later_peck").value == pytest.approx(5e-3)
-    assert ask(timeline, "operation", "smallest_peck").value == pytest.approx(5e-3)  # the first begins in the air, the last is a rest
+    assert ask(timeline, "operation", "smallest_peck").value == pytest.approx(
+        5e-3
+    )  # the first begins in the air, the last is a rest
 
 
 def test_the_pitch_error_compares_feed_and_pitch(bench: Any, ask: Ask) -> None:

@@ -71,10 +71,12 @@ TURNING = [
     case(
         "TURN-2 force",
         KS1,
-        lambda: force_of_power(
-            cutting_power(4e9, turned(0.5 * IN, 0.48 * IN, 400 / MIN, 8 * IN_MIN)), cutting_speed(400 / MIN, 0.49 * IN)
-        )
-        / LBF,
+        lambda: (
+            force_of_power(
+                cutting_power(4e9, turned(0.5 * IN, 0.48 * IN, 400 / MIN, 8 * IN_MIN)), cutting_speed(400 / MIN, 0.49 * IN)
+            )
+            / LBF
+        ),
         116.0,
         116,
     ),

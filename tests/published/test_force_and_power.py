@@ -97,7 +97,8 @@ ENERGY = [
     case(
         "PWR-8 motor",
         "Sharma 14.14",
-        lambda: energy.motor_power(energy.cutting_power(PWR8_KC, PWR8_Q), 0.85) / 1000, 0.650,
+        lambda: energy.motor_power(energy.cutting_power(PWR8_KC, PWR8_Q), 0.85) / 1000,
+        0.650,
         0.65,
     ),
     case("PWR-9", "Sharma 14.10", lambda: energy.specific_energy_of_force(1600, 2e-3, 0.2e-3) / N_MM2, 4000, 4000),
@@ -124,7 +125,8 @@ ORTHOGONAL = [
     case(
         "chain friction angle",
         CHAIN,
-        lambda: degrees(atan(orthogonal.rake_face_friction(1559, 1271, radians(10)))), 49.2,
+        lambda: degrees(atan(orthogonal.rake_face_friction(1559, 1271, radians(10)))),
+        49.2,
         49.2,
     ),
     case("drill lip rake", GH, lambda: degrees(GH_RAKE), 18.61),

@@ -106,8 +106,6 @@ def test_single_strokes_of_peck_a(stroke: int, down: float, feed: float, up: flo
     assert times[stroke - 1] == pytest.approx(down + feed + up, abs=2e-4)
 
 
-@pytest.mark.parametrize(
-    ("mm", "seconds"), [(0.5, 0.02582), (10, 0.11547), (62, 0.28752), (250 / 3, 0.33333), (150, 0.46667)]
-)
+@pytest.mark.parametrize(("mm", "seconds"), [(0.5, 0.02582), (10, 0.11547), (62, 0.28752), (250 / 3, 0.33333), (150, 0.46667)])
 def test_single_moves_at_500_mm_s_and_3_m_s2(mm: float, seconds: float) -> None:
     assert move_time(mm / 1000, 0.5, 3.0) == pytest.approx(seconds, abs=6e-6)

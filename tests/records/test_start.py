@@ -85,15 +85,24 @@ def test_machine_and_material_get_what_the_program_says_of_them() -> None:
 def test_without_g20_or_g21_a_bare_number_is_no_diameter() -> None:
     text = start(program("T1 M6 (8.5 DRILL)\n"))["tools/T1.yaml"]
 
-    assert "DC" not in [line.split(":")[0] for line in said(text)]
-    assert '# DC: 8.5 in mm or inch? The program states neither G20 nor G21; from the comment in line 1: "(8.5 DRILL)"' in text
+    assert (
+        "DC: unknown                       # 8.5 in mm or inch? The program states neither G20 nor G21; "
+        'from the comment in line 1: "(8.5 DRILL)"'
+    ) in text
 
 
-def test_comments_that_disagree_are_both_told() -> None:
+def test_where_comments_disagree_the_value_is_unknown_and_its_line_tells_both() -> None:
     text = start(program("G21\n(T1 D=8. DRILL)\n(DRILL 8.5)\nT1 M6\n"))["tools/T1.yaml"]
 
-    assert 'DC: 8 mm                          # from the comment in line 2: "(T1 D=8. DRILL)"; G21 in line 1' in text
-    assert '# In doubt: DC is 8.5 mm from the comment in line 3: "(DRILL 8.5)"' in text
+    assert (
+        'DC: unknown                       # in doubt: 8 mm from the comment in line 2: "(T1 D=8. DRILL)"; '
+        '8.5 mm from the comment in line 3: "(DRILL 8.5)"'
+    ) in text
+
+
+def test_a_size_like_7_may_be_the_number_of_the_tool() -> None:
+    assert "DC: unknown" in start(program("G20\n(#7 DRILL)\nT7 M6\n"))["tools/T7.yaml"]
+    assert "DC: 0.2010 in" in start(program("G20\n(#7 DRILL)\nT3 M6\n"))["tools/T3.yaml"]
 
 
 @pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.nc")), ids=lambda path: path.stem)
