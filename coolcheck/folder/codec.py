@@ -80,9 +80,8 @@ def _text(value: Any) -> str:
 
 def _plain(value: Any) -> Any:
     """What JSON has for a value it does not know: a list for a dataclass, for a mapping in it, and for rows."""
-    kind: Any = type(value)
-    if dataclasses.is_dataclass(kind):
-        return _values(kind)(value)
+    if dataclasses.is_dataclass(value):
+        return _values(typing.cast(Any, type(value)))(value)
     if isinstance(value, Problem):
         return value.place, value.says, value.do
     if isinstance(value, date):
