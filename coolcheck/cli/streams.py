@@ -54,6 +54,10 @@ def opened(output: Path | None) -> Iterator[TextIO]:
     if not output.parent.is_dir():
         says = f"there is no folder {output.parent} to write into"
         raise InputError(Problem(Place(str(output)), says, "make it, or name another"))
+    if output.exists() and not output.is_file():  # a pipe or a device: it is written to, and never replaced by a file
+        with output.open("w", encoding="utf-8", errors="backslashreplace", newline="\n") as file:
+            yield file
+        return
     handle, name = tempfile.mkstemp(dir=output.parent, prefix=f".{output.name}.")
     try:
         with open(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as file:

@@ -13,7 +13,9 @@ from coolcheck.errors import InputError, Problem
 from coolcheck.folder.cache import Cache, Entry, digest_of, file_digest, listing_digest
 from coolcheck.folder.codec import HolesInText
 from coolcheck.folder.one import Settings, program_bytes, review_bytes
+from coolcheck.judge.rules import rule_files
 from coolcheck.place import Place
+from coolcheck.records.binding import folder_of
 from coolcheck.records.job import Jobs, read_job
 from coolcheck.records.load import record_files
 from coolcheck.records.record import Record
@@ -124,8 +126,10 @@ class _Keys:
             settings.dialect.encode(),
             repr(settings.limits).encode(),
         ]
-        for folder in (shipped("rules"), shipped("grammars"), *settings.rules):
+        for folder in (shipped("rules"), shipped("grammars")):
             shared += _contents(path for path in sorted(folder.rglob("*")) if path.is_file())
+        for folder in settings.rules:
+            shared += _contents(path for path in rule_files(folder, []) if path.is_file())
         if settings.starting_line is not None:
             shared.append(file_digest(settings.starting_line).encode())
         self._shared = digest_of(shared)
@@ -154,12 +158,11 @@ class _Keys:
 
 def _files_of(job: Record) -> Iterator[Path]:
     """The job file, every record that it could use, and the shop's own rules."""
-    home = Path(job.file).parent
     yield Path(job.file)
     for folder in job.field("records").or_else(("",)):
-        yield from record_files(home / folder)
+        yield from (path for path in record_files(folder_of(job, folder)) if path.is_file())
     for folder in job.field("rules").or_else(()):
-        yield from (path for path in sorted((home / folder).rglob("*")) if path.is_file())
+        yield from (path for path in rule_files(folder_of(job, folder), []) if path.is_file())
 
 
 def _contents(files: Iterable[Path]) -> list[bytes]:

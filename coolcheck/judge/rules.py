@@ -22,6 +22,7 @@ from coolcheck.judge.rule import Rule
 from coolcheck.judge.rulefile import RuleFile
 from coolcheck.judge.vocabulary import Vocabulary
 from coolcheck.place import Place
+from coolcheck.records.inside import kept_inside
 from coolcheck.shipped import shipped
 
 Looks = tuple[tuple[str, int, int], ...]  # name, time of change and size of each file
@@ -42,7 +43,7 @@ def _loaded(folders: tuple[Path, ...], _looks: tuple[Looks, ...], vocabulary: Vo
     rules = {rule.id: rule for rule in _shipped_rules()}
     problems: list[Problem] = []
     for folder in folders:
-        for path in _files(folder, problems):
+        for path in kept_inside(rule_files(folder, problems), folder, "rules", problems):
             try:
                 file = RuleFile.read(path, str(path), ships=False)
             except RuleError as wrong:
@@ -71,7 +72,7 @@ def _shipped_rules() -> tuple[Rule, ...]:
 def _looks(folder: Path) -> Looks:
     """The rule files of a folder as they look now: another name, time or size means that they are read anew."""
     looks = []
-    for path in _files(folder, []):
+    for path in rule_files(folder, []):
         try:
             stat = path.stat()
         except OSError:
@@ -98,7 +99,8 @@ def _problems(rules: Iterable[Rule], vocabulary: Vocabulary) -> list[Problem]:
     return problems
 
 
-def _files(folder: Path, problems: list[Problem]) -> list[Path]:
+def rule_files(folder: Path, problems: list[Problem]) -> list[Path]:
+    """The rule files of a folder; that it is not there is noted in `problems`."""
     if not folder.is_dir():
         problems.append(Problem(Place(str(folder)), "this folder of rules is not there", "mend `rules` in the job file"))
         return []

@@ -134,9 +134,14 @@ def _bound(program: Path, job: Record, shelf: Shelf, search: list[Path], rules: 
 def folders_of(job: Record, field_name: str, problems: list[Problem]) -> list[Path]:
     """The folders that a job names; those that are not there are noted in `problems`."""
     stated: Known[tuple[str, ...]] = job.field(field_name)
-    folders = [Path(job.file).parent / folder for folder in stated.or_else(())]
+    folders = [folder_of(job, folder) for folder in stated.or_else(())]
     for folder in folders:
         if not folder.is_dir():
             says = f"there is no folder `{folder}`"
             problems.append(Problem(job.place_of(field_name), says, f"`{field_name}` names folders seen from the job file"))
     return [folder for folder in folders if folder.is_dir()]
+
+
+def folder_of(job: Record, name: str) -> Path:
+    """A folder that a job names, seen from the job file. Jobs are written on Windows and read elsewhere: `\\` parts names too."""
+    return Path(job.file).parent / name.replace("\\", "/")

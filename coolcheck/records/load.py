@@ -9,6 +9,7 @@ from coolcheck.errors import InputError, Problem, RecordError
 from coolcheck.place import Place
 from coolcheck.records import schema
 from coolcheck.records.agree import problems_between, problems_within
+from coolcheck.records.inside import kept_inside
 from coolcheck.records.record import Record, Shelf
 from coolcheck.records.walk import record_of
 
@@ -25,9 +26,10 @@ def load_records(folder: Path) -> Shelf:
 
 def read_records(folders: Iterable[Path]) -> tuple[Shelf, list[Problem]]:
     """The records of several folders as far as they are right, and all that is wrong in them."""
-    shelf, problems = Shelf(), []
+    shelf = Shelf()
+    problems: list[Problem] = []
     for folder in dict.fromkeys(folders):
-        for path in record_files(folder):
+        for path in kept_inside(record_files(folder), folder, "records", problems):
             record, wrong = read_record(path)
             problems += wrong
             if record is not None:
@@ -40,7 +42,7 @@ def record_files(folder: Path) -> list[Path]:
     """The record files of a folder, jobs left out, sorted. Raises RecordError when there are more than MOST_FILES."""
     found: list[Path] = []
     for name in schema.FOLDERS.values():
-        found += (path for path in (folder / name).rglob("*") if path.suffix in (".yaml", ".yml") and path.is_file())
+        found += (path for path in (folder / name).rglob("*") if path.suffix in (".yaml", ".yml") and not path.is_dir())
         if len(found) > MOST_FILES:
             raise RecordError(Problem(Place(str(folder / name)), f"this folder holds more than {MOST_FILES} records", "split it"))
     return sorted(found)
