@@ -127,9 +127,9 @@ STATED = (
 )  # fmt: skip
 AROUND = (
     "", "T7", "T07 -", "TOOL 7", "TOOL NO. 7", "#7", "H7", "T7 H7", "OP 10", "OP10", "N10", "STEP 3", "4X", "4 HOLES", "25 DEEP",
-    "L80", "L 80.", "DEPTH 25", "Z-25.", "5XD", "10 XD", "118DEG", "3 FLUTE", "4FL", "HSS-E", "CARBIDE", "FOR M8", 
-    "FOR 10.5 BOLT", "S1200", "F0.15", "FEED 0.15", "70 BAR", "R0.5", "H7 FIT", "HOLDER DIA 40", "SHANK 12", "2 OF 3", "ROUGH", "-", "X10. Y20.",
-    "IN STEEL", "1.4301", "42CRMO4", "6061-T6", "STOCK 0.3", "12.5 LONG",
+    "L80", "L 80.", "DEPTH 25", "Z-25.", "5XD", "10 XD", "118DEG", "3 FLUTE", "4FL", "HSS-E", "CARBIDE", "FOR M8",
+    "FOR 10.5 BOLT", "S1200", "F0.15", "FEED 0.15", "70 BAR", "R0.5", "H7 FIT", "HOLDER DIA 40", "SHANK 12", "2 OF 3", "ROUGH", "-",
+    "X10. Y20.", "IN STEEL", "1.4301", "42CRMO4", "6061-T6", "STOCK 0.3", "12.5 LONG",
 )  # fmt: skip
 NUMBERS = st.one_of(
     st.integers(1, 99).map(str),
