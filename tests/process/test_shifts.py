@@ -9,7 +9,7 @@ HOLE = "G81 X10. Z-20. R2. F200\nG80\n"
 
 
 def depth(bench: Any, *lines: str) -> Any:
-    return bench.timeline(HEAD + "\n".join(lines) + "\n" + HOLE + "G0 Z50.\nM30\n", job={"top": "0 mm"}).holes[-1].steps[0].depth
+    return bench.timeline(HEAD + "\n".join(lines) + "\n" + HOLE + "G0 Z50.\nM30\n").holes[-1].steps[0].depth
 
 
 @pytest.mark.parametrize("shift", ["G52 Z-10.", "G0 Z15.\nG92 Z25."])
