@@ -1,3 +1,5 @@
+"""Golden files: every sample still prints what it printed before."""
+
 import sys
 from pathlib import Path
 
@@ -14,4 +16,4 @@ pytestmark = pytest.mark.skipif(not GOLDEN.is_dir(), reason="no golden files yet
 @pytest.mark.parametrize(("path", "command"), CASES, ids=[str(path.relative_to(GOLDEN)) for path, _ in CASES])
 def test_a_sample_prints_what_it_printed_before(path, command):
     assert path.is_file(), f"run `python tests/golden.py`, then read what it made: {path.relative_to(ROOT)}"
-    assert printed(command).decode() == path.read_text(encoding="utf-8", newline="")
+    assert printed(command).decode() == path.read_bytes().decode()
