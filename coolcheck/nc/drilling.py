@@ -19,7 +19,7 @@ from coolcheck.nc.cycles import (
     strokes,
 )
 from coolcheck.nc.frames import IN_PLANE, NORMAL, Point
-from coolcheck.nc.moves import Cycle, Kind
+from coolcheck.nc.moves import Cycle, Event, Kind
 from coolcheck.nc.settings import dwell_unit
 from coolcheck.nc.words import Step
 
@@ -31,12 +31,21 @@ _SAME = 1e-9  # mm; a move shorter than this is none
 _STICKY_WITHIN_CODE = ("P", "Q", "I", "J", "K")
 
 
+@dataclass(frozen=True, slots=True)
+class Template:
+    """How every further hole of a series is made: moves along Z as kind, start and end height, and what happens between them,
+    each with the number of moves before it; the first move is the way to the place."""
+
+    moves: tuple[tuple[int, float, float], ...]
+    events: tuple[tuple[int, Event], ...]
+
+
 @dataclass(slots=True)
 class Series:
     """What a series of cycle blocks keeps: until G80 or another motion code.
 
     initial : level before the series; top, bottom : heights in force; words : words kept, in mm or seconds
-    template : kind, start and end height of each move along Z from `level` on, where every further hole is made alike
+    template : from `level` on, where every further hole is made alike
     """
 
     initial: float
@@ -48,7 +57,7 @@ class Series:
     path: tuple[Stroke, ...] = ()
     cycle: int = -1
     level: float = NAN
-    template: tuple[tuple[int, float, float], ...] | None = None
+    template: Template | None = None
 
 
 def drill(control: "Control", step: Step, code: int) -> None:
@@ -91,20 +100,33 @@ def _keep_template(control: "Control", series: Series, level: float) -> None:
     how = control.meaning
     after = control.z
     same = control.plane == 17 and (how.old_level == "series" or after == level) and (control.absolute or how.sticky == "height")
-    if not same or series.hole is None or not all(stroke.act in ("feed", "rapid") for stroke in series.path):
+    if not same or series.hole is None or not all(stroke.act in _ALIKE for stroke in series.path):
         return
     if not starts_at_r(series.code, how) or not after >= series.top:
         return
-    heights = [(int(Kind.RAPID), series.top)]
-    heights += [(int(Kind.FEED if stroke.act == "feed" else Kind.RAPID), stroke.to) for stroke in series.path]
     moves: list[tuple[int, float, float]] = []
+    events: list[tuple[int, Event]] = []
     at = after
-    for kind, to in heights:
-        if not abs(to - at) <= _SAME:
-            moves.append((kind, at, to))
-            at = to
+    for stroke in (Stroke("rapid", series.top), *series.path):
+        if stroke.act in ("dwell", "spindle"):
+            events.append((1 + len(moves), _event(control, series, stroke)))
+        elif not abs(stroke.to - at) <= _SAME:
+            moves.append((int(Kind.FEED if stroke.act == "feed" else Kind.RAPID), at, stroke.to))
+            at = stroke.to
     if at == after and all(to == to for _, _, to in moves):
-        series.level, series.template = after, tuple(moves)
+        series.level, series.template = after, Template(tuple(moves), tuple(events))
+
+
+_ALIKE = ("feed", "rapid", "dwell", "spindle")  # strokes that are the same at every place
+
+
+def _event(control: "Control", series: Series, stroke: Stroke) -> Event:
+    """A dwell, or what the cycle does with the spindle; row and block are still to come."""
+    code = f"G{series.code}"
+    if stroke.act == "dwell":
+        return Event(0, "dwell", 0, code, stroke.to, seconds=stroke.to)
+    base = {74: "counterclockwise", 84: "clockwise"}.get(series.code, control.state.modal.spindle)
+    return Event(0, "spindle", 0, code, control.state.modal.rpm, direction=motion.turned(stroke.word, base))
 
 
 def drill_again(control: "Control", x: float | None, y: float | None) -> bool:
@@ -122,7 +144,9 @@ def drill_again(control: "Control", x: float | None, y: float | None) -> bool:
         y1 = y0 if y is None else y0 + y * scale
     if x1 != x1 or y1 != y1 or (abs(x1 - x0) <= _SAME and abs(y1 - y0) <= _SAME):
         return False
-    recorder.drilled((x0, y0, z), (x1, y1, z), series.template, control.feed, block, series.cycle)
+    for moves, event in series.template.events:
+        recorder.happens(event, block, recorder.rows + moves)
+    recorder.drilled((x0, y0, z), (x1, y1, z), series.template.moves, control.feed, block, series.cycle)
     control.x, control.y = x1, y1
     return True
 
@@ -246,7 +270,7 @@ def _pecks(control: "Control", step: Step, series: Series) -> tuple[float, ...]:
     try:
         if series.code in PECKED and "I" in words and "ijk" in control.meaning.peck_words:
             pecks = shrinking_pecks(top, bottom, words["I"], words.get("J", 0.0), words.get("K", 0.0), most)
-        elif "Q" in words:
+        elif "Q" in words and not words["Q"] == 0:
             pecks = pecks_of_one_depth(top, bottom, _peck_depth(control, step, series), most)
         else:
             if series.code in PECKED:
@@ -332,7 +356,6 @@ class _Runner:
         self._block = control.block
         assert series.hole is not None
         self._hole = series.hole
-        self._spindle = {74: "counterclockwise", 84: "clockwise"}.get(series.code, control.state.modal.spindle)
 
     def run(self, repeats: int) -> None:
         """One hole after another: in G91 each repeat goes one increment on, in G90 it is the same place again."""
@@ -375,17 +398,14 @@ class _Runner:
 
     def _make(self, stroke: Stroke) -> None:
         control = self._control
-        code = f"G{self._series.code}"
         if stroke.act == "feed":
             self._go(Kind.FEED, self._at_height(stroke.to))
         elif stroke.act == "rapid":
             self._go(Kind.RAPID, self._at_height(stroke.to))
-        elif stroke.act == "dwell":
-            control.recorder.event("dwell", self._block, code=code, value=stroke.to, seconds=stroke.to)
-        elif stroke.act == "spindle":
-            motion.turn(control, stroke.word, code, self._spindle)
+        elif stroke.act in ("dwell", "spindle"):
+            control.recorder.happens(_event(control, self._series, stroke), self._block, control.recorder.rows)
         elif stroke.act == "stop":
-            control.recorder.event("stop", self._block, code=code)
+            control.recorder.event("stop", self._block, code=f"G{self._series.code}")
         elif stroke.act == "shift" and stroke.by != (0.0, 0.0):
             first, second = sorted(IN_PLANE[control.plane])
             moved = list(control.position)

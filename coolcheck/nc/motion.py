@@ -235,12 +235,16 @@ def thread(control: "Control", step: Step, code: int) -> None:
     control.position = end
 
 
-def turn(control: "Control", what: str, code: str, base: str = "") -> None:
-    """A change of the spindle that a cycle makes by itself: reverse, off, restart. The modal state stays as commanded."""
-    base = base or control.state.modal.spindle
-    other = {"clockwise": "counterclockwise", "counterclockwise": "clockwise"}
-    direction = {"off": "off", "reverse": other.get(base, "unknown"), "restart": base}[what]
+def turn(control: "Control", what: str, code: str) -> None:
+    """A change of the spindle that a cycle makes by itself. The modal state stays as commanded."""
+    direction = turned(what, control.state.modal.spindle)
     control.recorder.event("spindle", control.block, code=code, value=control.state.modal.rpm, direction=direction)
+
+
+def turned(what: str, base: str) -> str:
+    """How a spindle turns that turns like `base` when it is told to reverse, to stop (off), or to turn like before (restart)."""
+    other = {"clockwise": "counterclockwise", "counterclockwise": "clockwise"}
+    return {"off": "off", "reverse": other.get(base, "unknown"), "restart": base}[what]
 
 
 def probe(control: "Control", step: Step, code: int) -> None:

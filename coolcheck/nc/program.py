@@ -2,14 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from coolcheck.nc.blocks import Block, Comment, Element, Flow, Label, Skip, Tape, Unread, Word
 from coolcheck.nc.dialect import Dialect
-from coolcheck.nc.reader import BlockReader, shifted
+from coolcheck.nc.reader import BlockReader, reader_of, shifted
 from coolcheck.nc.shapes import MARK, NO_SHAPE, Shaped, find_shapes
 from coolcheck.nc.source import Source
 from coolcheck.place import Place
@@ -33,13 +33,37 @@ class Shape:
     is_plain: bool
 
 
+@lru_cache(maxsize=10_000)  # the programs of one post-processor are made of the same shapes
+def template(reader: BlockReader, text: bytes) -> Shape | None:
+    """The shape as the grammar reads it, or None when a number of it is not exactly the number of one word."""
+    elements = reader.parse(text.replace(bytes([MARK]), b"1").decode("latin-1"))
+    marks = [at for at, byte in enumerate(text) if byte == MARK]
+    words = [e for e in elements if isinstance(e, Word)]
+    slots = []
+    for word in words:
+        inside = [at for at in marks if word.start <= at < word.end]
+        if word.value is None and word.expression is None and not inside:
+            slots.append(-1)
+        elif len(inside) > 1 or (inside and (inside[0] != word.end - 1 or word.expression is not None)):
+            return None
+        else:
+            slots.append(marks.index(inside[0]) if inside else -1)
+    if sorted(slot for slot in slots if slot >= 0) != list(range(len(marks))):
+        return None
+    if not all(isinstance(e, Word) for e in elements):
+        return None
+    is_plain = all(word.value is not None for word in words)
+    fixed = tuple(np.nan if word.value is None else word.value for word in words)
+    return Shape(text, elements, tuple(w.letter for w in words), tuple(slots), fixed, is_plain)
+
+
 class Program:
     """A program file. `block(i)` gives any block; `shape_of`, `first_number`, `numbers` and `has_point` serve bulk work."""
 
     def __init__(self, source: Source, dialect: Dialect) -> None:
         self.source = source
         self.dialect = dialect
-        self._reader = BlockReader(dialect.o_words, dialect.arithmetic)
+        self._reader = reader_of(dialect.o_words, dialect.arithmetic)
         shaped = find_shapes(source.bytes, source.starts, source.ends)
         self._shape_numbers(shaped)
         self._cache: dict[int, Block] = {}
@@ -58,33 +82,11 @@ class Program:
         self.shapes: list[Shape] = []
         renumbered = np.full(len(shaped.texts) + 1, NO_SHAPE, dtype=np.int32)  # the last entry serves NO_SHAPE itself
         for number, text in enumerate(shaped.texts):
-            shape = self._template(text)
+            shape = template(self._reader, text)
             if shape is not None:
                 renumbered[number] = len(self.shapes)
                 self.shapes.append(shape)
         self.shape_of: NDArray[np.int32] = renumbered[shaped.shape]
-
-    def _template(self, text: bytes) -> Shape | None:
-        """The shape as the grammar reads it, or None when a number of it is not exactly the number of one word."""
-        elements = self._reader.parse(text.replace(bytes([MARK]), b"1").decode("latin-1"))
-        marks = [at for at, byte in enumerate(text) if byte == MARK]
-        words = [e for e in elements if isinstance(e, Word)]
-        slots = []
-        for word in words:
-            inside = [at for at in marks if word.start <= at < word.end]
-            if word.value is None and word.expression is None and not inside:
-                slots.append(-1)
-            elif len(inside) > 1 or (inside and (inside[0] != word.end - 1 or word.expression is not None)):
-                return None
-            else:
-                slots.append(marks.index(inside[0]) if inside else -1)
-        if sorted(slot for slot in slots if slot >= 0) != list(range(len(marks))):
-            return None
-        if not all(isinstance(e, Word) for e in elements):
-            return None
-        is_plain = all(word.value is not None for word in words)
-        fixed = tuple(np.nan if word.value is None else word.value for word in words)
-        return Shape(text, elements, tuple(w.letter for w in words), tuple(slots), fixed, is_plain)
 
     def __len__(self) -> int:
         return len(self.source)
@@ -179,6 +181,10 @@ class Program:
         """Behind the last block that is read: the closing tape mark, or the end of the file."""
         closing = [tape for tape in self._tapes if tape >= self.first_block]
         return closing[0] if closing else len(self)
+
+    def behind_the_end(self) -> int | None:
+        """The first block behind the closing tape mark in which something stands that a control would run; None without one."""
+        return next((index for index in range(self.end_block, len(self)) if self._has_words(index)), None)
 
     def _has_words(self, index: int) -> bool:
         """Does that block say something a control would run: a word with a value, a label, a statement?"""

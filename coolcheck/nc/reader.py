@@ -65,6 +65,12 @@ class BlockReader:
         return _stray_before_unread(elements)
 
 
+@lru_cache(maxsize=8)
+def reader_of(o_words: bool, arithmetic: Arithmetic) -> BlockReader:
+    """The reader of a dialect: one serves all its programs."""
+    return BlockReader(o_words, arithmetic)
+
+
 @lru_cache(maxsize=1)
 def _grammar() -> Lark:
     return Lark.open(

@@ -2,7 +2,7 @@
 
 from array import array
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -128,6 +128,10 @@ class Recorder:
     def event(self, kind: str, block: int, **details: Any) -> None:
         """Something rare that happens before the next move."""
         self.events.append(Event(self.rows, kind, block, **details))
+
+    def happens(self, event: Event, block: int, row: int) -> None:
+        """`event`, which block `block` makes before move `row`."""
+        self.events.append(replace(event, block=block, row=row))
 
     def drilled(
         self,

@@ -2,10 +2,12 @@
 
 import math
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coolcheck.nc import drilling
 from coolcheck.nc.cycles import TooManyPecks, full_retracts, pecks_of_one_depth, shrinking_pecks
 from tests.nc.running import LEAST, NIST, OPEN, SAFE, WA, ends, events, note_ids, run
 
@@ -308,3 +310,25 @@ def test_many_repeats_of_a_cycle_that_moves_nothing_cost_nothing() -> None:
     e = run("G21 G17 G91 G94 G98\nG81 X1. L999999999 F100")
 
     assert len(e.cycle_holes) < 5
+
+
+@pytest.mark.parametrize("dialect", [WA, NIST])
+@pytest.mark.parametrize(
+    "cycle",
+    [
+        "G81 Z-20. R2. F100", "G82 Z-20. R2. P500 F100", "G83 Z-20. R2. Q6. F100", "G73 Z-20. R2. Q6. F100", "G74 Z-20. R2. F100",
+        "G84 Z-20. R2. F100", "G84 Z-20. R2. P500 F100", "G85 Z-20. R2. F100", "G86 Z-20. R2. P500 F100", "G89 Z-20. R2. P500 F100",
+    ],
+)  # fmt: skip
+def test_further_holes_are_made_as_the_first_one_was(cycle: str, dialect: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = SAFE + f"S500 M3\nG0 X0 Y0 Z10.\n{cycle} X5. Y5.\nX10.\nX10. Y20.\nS600\nY30.\nX40.\nM9\nX50.\nG80\nM30\n"
+    short = run(text, dialect)
+    monkeypatch.setattr(drilling, "drill_again", lambda control, x, y: False)
+    close = run(text, dialect)
+
+    assert short.events == close.events
+    assert (short.spans, short.cycles, note_ids(short)) == (close.spans, close.cycles, note_ids(close))
+    for columns, others in ((short.moves, close.moves), (short.cycle_holes, close.cycle_holes)):
+        for name, column in vars(columns).items():
+            if isinstance(column, np.ndarray):
+                np.testing.assert_array_equal(column, getattr(others, name), err_msg=name)
