@@ -270,7 +270,7 @@ def _pecks(control: "Control", step: Step, series: Series) -> tuple[float, ...]:
     try:
         if series.code in PECKED and "I" in words and "ijk" in control.meaning.peck_words:
             pecks = shrinking_pecks(top, bottom, words["I"], words.get("J", 0.0), words.get("K", 0.0), most)
-        elif "Q" in words and not words["Q"] == 0:
+        elif "Q" in words and words["Q"] != 0:
             pecks = pecks_of_one_depth(top, bottom, _peck_depth(control, step, series), most)
         else:
             if series.code in PECKED:

@@ -266,7 +266,8 @@ class Interpreter:
         """Behind the last block of the running program, with nothing that ends it."""
         call = self.calls.current
         if call.kind == "main":
-            if self._executed and self.unit.end == len(self.unit.program):
+            at_tape_mark = self.unit.end < len(self.unit.program)
+            if self._executed and not (at_tape_mark and self.control.meaning.tape_mark_ends):
                 self.note("no-program-end", "the program stops without M2, M30 or M99", "end it with M30")
             self._is_through = True
             self.stop()
@@ -300,6 +301,12 @@ class Interpreter:
                 blocks = "1 block that" if count == 1 else f"{count} blocks that"
                 says = f"{blocks} no path of the program reaches, this one first"
                 control.note("unreachable-blocks", says, "take them out, or mend the jump")
+
+        behind = self.calls.units[0].program.behind_the_end()
+        if behind is not None:
+            control.block = behind
+            says = "code stands behind the % that ends the program: it does not run, nor is it reviewed"
+            control.note("code-behind-the-end", says, "take it out, or give it a file of its own")
 
     def _place(self, block: int, span: tuple[int, int] | None) -> Place:
         for unit in self.calls.units:

@@ -32,6 +32,7 @@ NOTES = MappingProxyType(
         "assumed-increments": "a peck depth without a decimal point is read as least increments",
         # motion
         "other-length-offset": "the H word names another number than the tool in the spindle",
+        "length-offset-without-number": "a length offset is turned on and no H word says which",
         "no-feed": "a feed move runs before its feed is stated",
         "no-spindle-speed": "feed per revolution without a known spindle speed",
         "arc-radius-mismatch": "the end of an arc does not lie on its circle",
@@ -53,6 +54,7 @@ NOTES = MappingProxyType(
         "subprogram-without-return": "a subprogram runs into the next program number without M99",
         "no-program-end": "the program stops without M2, M30 or M99",
         "unreachable-blocks": "blocks that no path of the program reaches",
+        "code-behind-the-end": "blocks behind the closing tape mark, which ends the program",
         # bounds
         "loop-bound": "a loop does not end within the bound",
         "depth-bound": "calls within calls reach the bound",
@@ -60,6 +62,7 @@ NOTES = MappingProxyType(
         "move-bound": "the program makes more moves than the bound",
     }
 )
+BOUNDS = frozenset({"loop-bound", "depth-bound", "time-bound", "move-bound"})  # what comes behind them is not there at all
 
 
 @dataclass(slots=True)

@@ -184,7 +184,9 @@ class Program:
 
     def behind_the_end(self) -> int | None:
         """The first block behind the closing tape mark in which something stands that a control would run; None without one."""
-        return next((index for index in range(self.end_block, len(self)) if self._has_words(index)), None)
+        marks = set(self._tapes)
+        behind = (index for index in range(self.end_block, len(self)) if index not in marks)
+        return next((index for index in behind if self._has_words(index)), None)
 
     def _has_words(self, index: int) -> bool:
         """Does that block say something a control would run: a word with a value, a label, a statement?"""

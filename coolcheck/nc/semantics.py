@@ -61,6 +61,7 @@ class Semantics:
     tool_change_moves : axes that a tool change moves somewhere
     tool_change_takes : in `M6 T6` the tool of the "block", or the one waiting at the "gate"
     tool_change_stops_spindle, end_turns_off : what these codes do besides; end_turns_off is such as "all off"
+    tape_mark_ends : a closing % ends the program as M2 does
     g10_l20 : G10 L20 sets "extended" work offsets or the position "here"
     thread_lead : letter of the lead in G33
     vacant : unassigned variables are vacant; else they are 0
@@ -117,6 +118,7 @@ class Semantics:
     tool_change_takes: str
     tool_change_stops_spindle: bool
     end_turns_off: str
+    tape_mark_ends: bool
     g10_l20: str
     thread_lead: str
     vacant: bool

@@ -283,6 +283,11 @@ def length(control: "Control", step: Step, code: int) -> None:
             number = control.state.modal.tool
         if given is not None:
             control.last_length = number
+        elif code in (430, 440) and control.meaning.lathe_codes:
+            says = f"{shown(code)} without an H word: which length counts is left to what was in force before"
+            control.note(
+                "length-offset-without-number", says, "write the H number of this tool beside it", affects="z", key=shown(code)
+            )
         name = "H?" if number is None else f"H{number}"
         value = NAN if number is None else control.lengths.get(number, NAN) * (-1.0 if code == 440 else 1.0)
         if code in (431, 432):

@@ -443,3 +443,45 @@ def test_a_block_in_another_language_is_told_as_one_fault_and_makes_the_position
     assert (e.moves.feed[-1], e.modal(3).rpm) == (100, 100)
     (note,) = e.notes
     assert (note.id, note.affects, note.count) == ("unreadable-block", ("position", "tool", "fluid"), 1)
+
+
+# ------------------------------------------------------------------ the end
+
+
+def test_a_tape_mark_alone_does_not_end_a_word_address_program() -> None:
+    assert "no-program-end" in note_ids(run("%\nO1\n" + SAFE + "G0 X1.\n%\n"))
+    assert "no-program-end" not in note_ids(run("%\nO1\n" + SAFE + "G0 X1.\nM30\n%\n"))
+
+
+def test_a_tape_mark_ends_a_program_of_the_open_language() -> None:
+    assert "no-program-end" not in note_ids(run("%\nG21 G0 X1.\n%\n", "rs274-ngc"))
+    assert "no-program-end" in note_ids(run("G21 G0 X1.\n", "rs274-ngc"))
+
+
+def test_code_behind_the_closing_tape_mark_is_told_once_where_it_begins() -> None:
+    e = run("%\nO1\n" + SAFE + "G0 X1.\nM30\n%\n\nO2\nG0 X5.\nM30\n%\n")
+
+    (note,) = [note for note in e.notes if note.id == "code-behind-the-end"]
+    assert note.place.line == 8
+    assert "unreachable-blocks" not in note_ids(e)
+
+
+@pytest.mark.parametrize("tail", ["", "%\n", "%\n\n(TEXT)\n"])
+def test_nothing_that_could_run_behind_the_end_is_no_second_program(tail: str) -> None:
+    assert "code-behind-the-end" not in note_ids(run("%\nO1\n" + SAFE + "G0 X1.\nM30\n" + tail))
+
+
+# ---------------------------------------------------------------- words left out
+
+
+def test_a_peck_of_no_depth_is_told_and_drilled_in_one_stroke() -> None:
+    e = run(SAFE + "G83 X1. Z-20. R2. Q0 F100\nG80\nM30")
+
+    assert "peck-without-depth" in note_ids(e)
+    assert e.cycles[0].pecks == (-20.0,)
+
+
+def test_a_length_offset_without_its_number_is_told() -> None:
+    assert "length-offset-without-number" in note_ids(run(SAFE + "T1 M6\nG43 Z5.\nM30"))
+    assert "length-offset-without-number" not in note_ids(run(SAFE + "T1 M6\nG43 H1 Z5.\nM30"))
+    assert "length-offset-without-number" not in note_ids(run("T1 M6\nG43 Z5.\nM2", "rs274-open"))
