@@ -297,11 +297,12 @@ def idle_fluid_time(operation: Operation, timeline: Timeline) -> Known[float]:
         behind += 1
     stands, since = True, -1
     longest: list[Known[float]] = []
+    running = {state: commanded(span.fluid, STREAMS) for state, span in enumerate(states.spans)}
     for index in range(max(first, 0), behind):
         event = events[index]
         if event.kind == "spindle":
             stands = event.direction == "off" if event.direction else stands
-        on = commanded(states.after_event(index), STREAMS)
+        on = running[states.index_after(index)]
         if not on.is_known:
             return unknown(*on.missing, evidence=on.evidence)
         idle = stands and on.value

@@ -8,7 +8,7 @@ import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -62,7 +62,11 @@ class FluidTable:
 
     def after_event(self, event: int) -> Fluid:
         """The state that the event of that index leaves."""
-        return self.spans[bisect_right(self._events, event) - 1].fluid
+        return self.spans[self.index_after(event)].fluid
+
+    def index_after(self, event: int) -> int:
+        """The index of the span that holds when the event of that index has come."""
+        return bisect_right(self._events, event) - 1
 
     def index_before(self, event: int) -> int:
         """The index of the span that holds when the event of that index comes; the first one before all events."""
@@ -77,6 +81,7 @@ class FluidTable:
         return range(self.index(first), self.index(last) + 1)
 
 
+@lru_cache(maxsize=1000)
 def code_name(text: str) -> str:
     """A code without leading zeros and blanks, as records and programs are compared.
 

@@ -4,7 +4,7 @@ None stands for unknown, never for zero. Field names carry their unit; the JSON 
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import overload
@@ -179,10 +179,11 @@ def chain_row(chain: Chain) -> ChainRow:
     return ChainRow(chain.mode, truth(chain.delivers), chain.result, chain.weakest.name if chain.weakest else "", links)
 
 
-def hole_row(hole: Hole) -> HoleRow:
-    """The row of one hole."""
+def hole_row(hole: Hole, modes_of: Callable[[Fluid], tuple[str, ...]]) -> HoleRow:
+    """The row of one hole; `modes_of` names the modes of a fluid state."""
     x, y, z = (rounded(at * 1e3, 4) for at in (hole.x, hole.y, hole.z))
-    return HoleRow(hole.number, x, y, z, hole.axis, hole.work_offset, tuple(map(_step_row, hole.steps)))
+    steps = tuple(_step_row(step, modes_of(step.fluid)) for step in hole.steps)
+    return HoleRow(hole.number, x, y, z, hole.axis, hole.work_offset, steps)
 
 
 class HoleRows(Sequence[HoleRow]):
@@ -193,7 +194,15 @@ class HoleRows(Sequence[HoleRow]):
 
     @cached_property
     def _rows(self) -> tuple[HoleRow, ...]:
-        return tuple(map(hole_row, self._holes))
+        modes: dict[int, tuple[str, ...]] = {}
+
+        def modes_of(fluid: Fluid) -> tuple[str, ...]:
+            """Many steps share one fluid state."""
+            if id(fluid) not in modes:
+                modes[id(fluid)] = fluid_modes((fluid,))
+            return modes[id(fluid)]
+
+        return tuple(hole_row(hole, modes_of) for hole in self._holes)
 
     def __len__(self) -> int:
         return len(self._holes)
@@ -209,7 +218,7 @@ class HoleRows(Sequence[HoleRow]):
         return iter(self._rows)
 
 
-def _step_row(step: HoleStep) -> StepRow:
+def _step_row(step: HoleStep, fluid: tuple[str, ...]) -> StepRow:
     return StepRow(
         operation=step.operation.number,
         tool=step.operation.tool,
@@ -222,7 +231,7 @@ def _step_row(step: HoleStep) -> StepRow:
         dwell_s=rounded(step.dwell, 3),
         seconds=shown(step.seconds, 1, 3),
         single_pass_s=shown(step.single_pass_seconds, 1, 3),
-        fluid=fluid_modes((step.fluid,)),
+        fluid=fluid,
     )
 
 
