@@ -1,5 +1,6 @@
 """Reads record files: YAML in, checked records out, with everything that is wrong at its file, line and column."""
 
+import os
 from collections.abc import Iterable
 from functools import lru_cache
 from pathlib import Path
@@ -42,7 +43,8 @@ def record_files(folder: Path) -> list[Path]:
     """The record files of a folder, jobs left out, sorted. Raises RecordError when there are more than MOST_FILES."""
     found: list[Path] = []
     for name in schema.FOLDERS.values():
-        found += (path for path in (folder / name).rglob("*") if path.suffix in (".yaml", ".yml") and not path.is_dir())
+        for here, _, files in os.walk(folder / name):  # links to folders are not followed
+            found += (Path(here, file) for file in files if os.path.splitext(file)[1] in (".yaml", ".yml"))
         if len(found) > MOST_FILES:
             raise RecordError(Problem(Place(str(folder / name)), f"this folder holds more than {MOST_FILES} records", "split it"))
     return sorted(found)
