@@ -6,6 +6,7 @@ import click
 
 from coolcheck.cli import choices
 from coolcheck.cli.streams import opened, program_bytes
+from coolcheck.cli.told import tell_bounds
 from coolcheck.folder.one import trace_bytes, trace_file
 from coolcheck.nc.limits import Limits
 from coolcheck.report import jsontext
@@ -32,9 +33,10 @@ def command(
     """
     settings = choices.settings(job, dialect, limits)
     if program == "-":
-        lines = trace_bytes(program_bytes(), stdin_filename, units, settings)
+        lines, notes = trace_bytes(program_bytes(), stdin_filename, units, settings)
     else:
-        lines = trace_file(Path(program), units, settings)
+        lines, notes = trace_file(Path(program), units, settings)
+    tell_bounds(notes)
     with opened(output) as out:
         for line in lines:
             out.write(jsontext.line(line))

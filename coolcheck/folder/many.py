@@ -12,7 +12,7 @@ import coolcheck
 from coolcheck.errors import InputError, Problem
 from coolcheck.folder.cache import Cache, Entry, digest_of, file_digest, listing_digest
 from coolcheck.folder.codec import HolesInText
-from coolcheck.folder.one import Settings, program_bytes, review_bytes
+from coolcheck.folder.one import Settings, program_bytes, review_bytes, unreadable
 from coolcheck.judge.rules import rule_files
 from coolcheck.place import Place
 from coolcheck.records.binding import folder_of
@@ -113,6 +113,8 @@ def _work(path: Path, settings: Settings, keys: "_Keys") -> Work | Review:
         return Work(path, data, keys.key(path, data))
     except InputError as wrong:
         return Review(name, problems=wrong.problems)
+    except OSError as fault:
+        return Review(name, problems=(unreadable(fault, name),))
 
 
 class _Keys:

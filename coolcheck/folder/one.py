@@ -28,7 +28,7 @@ from coolcheck.nc.dialect import DEFAULT, load_dialect
 from coolcheck.nc.interpret import interpret
 from coolcheck.nc.library import Library
 from coolcheck.nc.limits import Limits
-from coolcheck.nc.moves import Execution
+from coolcheck.nc.moves import Execution, Note
 from coolcheck.nc.program import Program
 from coolcheck.nc.trace import Row, trace
 from coolcheck.place import Place
@@ -92,18 +92,18 @@ def process_bytes(data: bytes, name: str, settings: Settings) -> Review:
         return review_of(timeline_of(data, name or STDIN, settings))
 
 
-def trace_file(path: Path, units: str, settings: Settings) -> Iterator[Row]:
-    """The interpreted program row by row. Raises InputError when it cannot be read."""
+def trace_file(path: Path, units: str, settings: Settings) -> tuple[Iterator[Row], tuple[Note, ...]]:
+    """The interpreted program row by row, and its notes. Raises InputError when it cannot be read."""
     name = shown_path(str(path), settings.base)
     return trace_bytes(program_bytes(path, name), name, units, settings)
 
 
-def trace_bytes(data: bytes, name: str, units: str, settings: Settings) -> Iterator[Row]:
-    """The interpreted program row by row; rapids have a time where the machine record tells their rates."""
+def trace_bytes(data: bytes, name: str, units: str, settings: Settings) -> tuple[Iterator[Row], tuple[Note, ...]]:
+    """The interpreted program row by row, and its notes; rapids have a time where the machine record tells their rates."""
     with bounded(settings.limits):
         execution, binding = execution_of(data, name or STDIN, settings)
         seconds = clock(execution, binding.machine).seconds
-    return trace(execution, units, lambda row: float(seconds[row]))
+    return trace(execution, units, lambda row: float(seconds[row])), execution.notes
 
 
 def guarded(name: str, review: Callable[[], Review], data: bytes | None = None) -> Review:
@@ -115,6 +115,8 @@ def guarded(name: str, review: Callable[[], Review], data: bytes | None = None) 
         return Review(name, digest, problems=wrong.problems)
     except LimitReached as reached:
         return Review(name, digest, problems=(Problem(Place(name), str(reached)),))
+    except OSError as fault:  # of a folder on the way to its records, say
+        return Review(name, digest, problems=(unreadable(fault, name),))
 
 
 def program_bytes(path: Path, name: str) -> bytes:
@@ -125,8 +127,13 @@ def program_bytes(path: Path, name: str) -> bytes:
         with path.open("rb") as file:  # a pipe tells no size before
             return all_of(file, name)
     except OSError as fault:
-        says = f"this file cannot be read: {fault.strerror or fault}"
-        raise InputError(Problem(Place(name), says, "check the name, and that you may read it")) from fault
+        raise InputError(unreadable(fault, name)) from fault
+
+
+def unreadable(fault: OSError, name: str) -> Problem:
+    """What the system says of a file or folder, `name` where it does not say which."""
+    says = f"this file cannot be read: {fault.strerror or fault}"
+    return Problem(Place(str(fault.filename or name)), says, "check the name, and that you may read it")
 
 
 def all_of(file: BinaryIO, name: str) -> bytes:
@@ -187,10 +194,11 @@ def judged(timeline: Timeline, settings: Settings) -> Review:
         timeline,
         judgement.findings,
         rules=tuple(judged_by(rule) for rule in rules if not rule.off),
-        readiness=readiness(judgement.findings, rules, cuts),
+        readiness=readiness((*judgement.findings, *judgement.known_findings), rules, cuts),
         waived=tuple(waived_by(verdict, waiver) for verdict, waiver in judgement.waived),
         quotes=quotes(timeline, judgement.findings),
         accepted=judgement.accepted,
+        known=judgement.known_findings,
     )
 
 

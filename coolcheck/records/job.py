@@ -78,7 +78,7 @@ def folders_above(program: Path) -> Iterator[Path]:
     folder = Path(os.path.abspath(program)).parent
     for _ in range(MOST_LEVELS):
         yield folder if program.is_absolute() else Path(os.path.relpath(folder))
-        if any((folder / mark).exists() for mark in _TOP) or folder == folder.parent:
+        if any(os.path.exists(folder / mark) for mark in _TOP) or folder == folder.parent:
             return
         folder = folder.parent
 

@@ -158,8 +158,8 @@ def region(place: Place) -> dict[str, int]:
 
 
 def uri(file: str, options: Options) -> str:
-    """A relative URI reference with forward slashes."""
-    return quote(options.file(file), safe="/:@!$&'()*+,;=~-._") if file else "."
+    """A relative URI reference with forward slashes. A colon would make a scheme of what stands before it."""
+    return quote(options.file(file), safe="/@!$&'()*+,;=~-._", errors="surrogateescape") if file else "."
 
 
 def fix_entry(fix: Fix, options: Options) -> dict[str, Any]:
