@@ -48,6 +48,10 @@ undecided = click.option(
     "--undecided", type=click.Choice(["count", "ignore"]), default="count", show_default=True,
     help="Whether what cannot be decided counts at the level of its rule; it is shown either way.",
 )  # fmt: skip
+starting_line = click.option(
+    "--starting-line", type=FILE,
+    help="File of findings accepted earlier: only new ones fail; known ones still stand against running unattended.",
+)  # fmt: skip
 today = click.option(
     "--date", "today", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD",
     help="The day on which waivers are judged; today when left out.",

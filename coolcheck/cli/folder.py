@@ -46,7 +46,7 @@ from coolcheck.report.review import Review, exit_code
 @choices.undecided
 @choices.evidence
 @choices.rules
-@click.option("--starting-line", type=choices.FILE, help="File of findings accepted earlier: only new ones are shown and count.")
+@choices.starting_line
 @click.option(
     "--workers",
     default="0",

@@ -24,7 +24,7 @@ from coolcheck.report.review import exit_code
 @choices.undecided
 @choices.evidence
 @choices.rules
-@click.option("--starting-line", type=choices.FILE, help="File of findings accepted earlier: only new ones are shown and count.")
+@choices.starting_line
 @choices.today
 @choices.dialect
 @choices.bounds

@@ -31,12 +31,17 @@ class Judgement:
 
     verdicts : what holds or cannot be decided, and is not accepted by a waiver, once for objects that are alike
     waived : what is accepted, with its waiver
-    accepted : how many verdicts a starting line has taken out
+    known : what a starting line takes as known: it makes no run fail, and stands against running unattended all the same
     """
 
     verdicts: tuple[Verdict, ...]
     waived: tuple[tuple[Verdict, Waiver], ...] = ()
-    accepted: int = 0
+    known: tuple[Verdict, ...] = ()
+
+    @property
+    def accepted(self) -> int:
+        """How many verdicts a starting line takes as known."""
+        return sum(verdict.count for verdict in self.known)
 
     def each(self) -> Iterator[Verdict]:
         """The verdicts, one for each object."""
@@ -47,6 +52,11 @@ class Judgement:
     def findings(self) -> tuple[Finding, ...]:
         """One finding a cause, most harmful first."""
         return findings_of(self.verdicts)
+
+    @cached_property
+    def known_findings(self) -> tuple[Finding, ...]:
+        """What a starting line takes as known, one finding a cause."""
+        return findings_of(self.known)
 
 
 def judge(

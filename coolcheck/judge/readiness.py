@@ -36,7 +36,9 @@ class Readiness:
 
 
 def readiness(findings: Sequence[Finding], rules: Iterable[Rule], has_cuts: bool = True) -> Readiness:
-    """The verdict from the findings of a program.
+    """The verdict from all findings that stand: new ones, and those that a starting line takes as known.
+
+    Waived ones do not stand: a person has accepted each of them, with a reason, for this job.
 
     Anything weighty that holds: not ready, and the list is what must be mended. Else anything weighty undecided, or no cut
     found at all: cannot tell, and the list is what must be answered. Hardest first: a pump, a tool, a word in the program.

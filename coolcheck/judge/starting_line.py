@@ -28,17 +28,17 @@ class StartingLine:
     programs: Mapping[str, Mapping[str, int]] = field(default_factory=dict)
 
     def beyond(self, program: str, judgement: Judgement) -> Judgement:
-        """The judgement without what the starting line knows of that program."""
+        """The judgement with what the starting line knows of that program set apart as known."""
         left = Counter(self.programs.get(program, {}))
         new: list[Verdict] = []
-        accepted = 0
+        known: list[Verdict] = []
         for verdict in judgement.each():
             if left[verdict.fingerprint] > 0:
                 left[verdict.fingerprint] -= 1
-                accepted += 1
+                known.append(verdict)
             else:
                 new.append(verdict)
-        return replace(judgement, verdicts=tuple(new), accepted=accepted)
+        return replace(judgement, verdicts=tuple(new), known=tuple(known))
 
 
 def starting_line(judgements: Iterable[tuple[str, Judgement]]) -> bytes:

@@ -64,6 +64,7 @@ def program(review: Review, options: Options) -> dict[str, Any]:
         "findings": [finding_entry(finding, options) for finding in review.findings],
         "waived": [waived_entry(waived, options) for waived in review.waived],
         "accepted": review.accepted,
+        "accepted_findings": [{**finding_entry(finding, options), "counts": False} for finding in review.known],
         "notes": [note_entry(note, options) for note in review.notes],
         "missing": [question_entry(question, options) for question in review.questions],
         "operations": [operation_entry(row, options) for row in review.operations],

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from coolcheck.errors import Problem
 from coolcheck.judge.finding import LEVELS, Finding
-from coolcheck.judge.readiness import CANNOT_TELL, Readiness
+from coolcheck.judge.readiness import CANNOT_TELL, WEIGHTY, Readiness
 from coolcheck.known import Missing
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
@@ -79,7 +79,8 @@ class Review:
     """One program as reviewed. `problems` is why it could not be; then `is_reviewed` is false and the rest is empty.
 
     readiness : may it run with nobody there; waived : what a waiver accepts; neither is among `findings`
-    accepted : how many verdicts the starting line has taken out
+    known : findings that the starting line takes as known: they make no run fail and stand against running unattended;
+    accepted : how many verdicts those are
     quotes : lines of the program that a finding points into, by (file, line)
     drawn : what pictures need beyond the tables
     timeline : the process itself; None in a review that came out of a cache or from another computer
@@ -100,6 +101,7 @@ class Review:
     readiness: Readiness = Readiness(CANNOT_TELL)
     waived: tuple[Waived, ...] = ()
     accepted: int = 0
+    known: tuple[Finding, ...] = ()
     drawn: Drawn = Drawn()
     timeline: Timeline | None = None
 
@@ -112,10 +114,15 @@ class Review:
     def questions(self) -> tuple[Question, ...]:
         """Everything that would decide something, each once, what waits longest for it first."""
         waiting: dict[Missing, list[str]] = {}
-        for finding in self.findings:
+        for finding in (*self.findings, *self.known):
             for missing in finding.missing:
                 waiting.setdefault(missing, []).extend(finding.rules or (finding.rule,))
         return tuple(Question(missing, tuple(dict.fromkeys(rules))) for missing, rules in waiting.items())
+
+    @property
+    def known_against(self) -> tuple[Finding, ...]:
+        """What the starting line takes as known and stands against running unattended."""
+        return tuple(finding for finding in self.known if finding.level in WEIGHTY)
 
     def plain(self) -> "Review":
         """The same without the timeline: what may be kept in a cache or sent to another process."""
@@ -135,6 +142,7 @@ def review_of(
     waived: tuple[Waived, ...] = (),
     quotes: dict[tuple[str, int], str] | None = None,
     accepted: int = 0,
+    known: tuple[Finding, ...] = (),
 ) -> Review:
     """The review of a program from its timeline and its findings, which the judge has sorted by harm."""
     findings = tuple(findings)
@@ -152,6 +160,7 @@ def review_of(
         waived=waived,
         quotes=quotes or {},
         accepted=accepted,
+        known=known,
         drawn=drawn_of(timeline, findings),
         timeline=timeline,
     )

@@ -21,7 +21,7 @@ from coolcheck.report.pictures.time_picture import TimePicture, time_picture
 from coolcheck.report.review import Review
 from coolcheck.report.rows import ChainRow, OperationRow, StepRow, tool_name, words
 from coolcheck.report.shown import duration, lines_of, number, piece, plural, spot
-from coolcheck.report.text import size_words, verdict_words
+from coolcheck.report.text import known_words, size_words, verdict_words
 from coolcheck.report.text import time_words as clock_words
 from coolcheck.report.views import (
     BarView,
@@ -63,7 +63,7 @@ class Sheet:
         self.prefix = prefix
         self.name = options.file(review.program)
         self.verdict = review.readiness.verdict if review.is_reviewed else NOT_READ
-        self.headline = VERDICTS[self.verdict]
+        self.headline = VERDICTS[self.verdict] + (known_words(review) if self.verdict in (NOT_READY, CANNOT_TELL) else "")
         self.first_words = FIRST[self.verdict]
         self.counts = verdict_words(review, options) if review.is_reviewed else ""
         self.icon = icons.verdict(self.verdict)
@@ -118,6 +118,11 @@ class Sheet:
     def findings(self) -> tuple[FindingView, ...]:
         """Everything found, most harmful first."""
         return tuple(map(self._finding, self.review.findings))
+
+    @cached_property
+    def known(self) -> tuple[FindingView, ...]:
+        """What the starting line takes as known."""
+        return tuple(map(self._finding, self.review.known))
 
     def _finding(self, finding: Finding) -> FindingView:
         few = len(finding.evidence) if self.options.is_full else FEW_PIECES

@@ -13,6 +13,7 @@ from coolcheck.report.tables import Column, table
 NAME = "summary"
 MOST_QUESTIONS = 8
 _ORDER = {"not ready": 1, "cannot tell": 2, "ready": 3}
+_ACCEPTED = Column("accepted", right=True)
 _COLUMNS = (
     Column("program", wraps=True),
     Column("unattended"),
@@ -31,7 +32,9 @@ def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
         folder = common_folder([review.program for review in ordered])
         if folder:
             out.write(f"in {escaped(folder)}\n")
-        for line in table(_COLUMNS, [_row(review, folder) for review in ordered], options.width):
+        has_accepted = any(review.accepted for review in ordered)
+        columns = (*_COLUMNS[:-1], _ACCEPTED, _COLUMNS[-1]) if has_accepted else _COLUMNS
+        for line in table(columns, [_row(review, folder, has_accepted) for review in ordered], options.width):
             out.write(line + "\n")
         out.write("\n")
     for review in ordered:
@@ -73,11 +76,12 @@ def common_folder(programs: Sequence[str]) -> str:
     return "/".join(shared) + "/" if shared else ""
 
 
-def _row(review: Review, folder: str) -> list[str]:
+def _row(review: Review, folder: str, has_accepted: bool) -> list[str]:
     count = _counts(review)
     seconds = review.totals.cycle_s if review.totals else None
     verdict = review.readiness.verdict if review.is_reviewed else "not read"
     numbers = [str(count[level]) if review.is_reviewed else "" for level in ("error", "warning", "note", "open")]
+    numbers += [str(review.accepted)] if has_accepted else []
     return [escaped(review.program.removeprefix(folder)), verdict, *numbers, f"{seconds / 60:.1f}" if seconds is not None else ""]
 
 

@@ -23,10 +23,12 @@ FEW_PIECES = 4  # evidence shown when not all is asked for
 FEW_QUESTIONS = 3
 FEW_CHANGES = 5
 FEW_LINES = 8
+FEW_SET_ASIDE = 5  # waived or accepted findings named when not all is asked for
 
 INDENT = "    "
 LABEL = 9
 COLOURS = {"error": "1;31", "warning": "33", "note": "36", "undecided": "35", "label": "2", "good": "32"}
+COLOURS |= {"waived": "2", "accepted": "2"}
 
 
 def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
@@ -49,9 +51,37 @@ def review_lines(review: Review, options: Options) -> Iterator[str]:
         return
     for finding in review.findings:
         yield from finding_lines(finding, review, options)
-    if review.findings:
+    yield from waived_lines(review, options)
+    yield from known_lines(review, options)
+    if review.findings or review.waived or review.known:
         yield ""
     yield from summary_lines(review, options)
+
+
+def waived_lines(review: Review, options: Options) -> Iterator[str]:
+    """What a waiver accepts: it counts nowhere, and stands here with its reason."""
+    most = len(review.waived) if options.is_full else FEW_SET_ASIDE
+    for waived in review.waived[:most]:
+        yield from head_lines(waived.where, "waived", escaped(waived.says), waived.rule, options)
+        by = f" ({waived.by})" if waived.by else ""
+        until = f", until {waived.until.isoformat()}" if waived.until else ""
+        yield from body_lines("because", escaped(f"{waived.reason}{by}{until}"), options)
+    yield from more_lines(len(review.waived) - most, "waived", options)
+
+
+def known_lines(review: Review, options: Options) -> Iterator[str]:
+    """What the starting line takes as known: it makes no run fail, and it stands against running unattended."""
+    most = len(review.known) if options.is_full else FEW_SET_ASIDE
+    for finding in review.known[:most]:
+        word = finding.level if finding.verdict == "holds" else "undecided"
+        yield from head_lines(finding.where, f"accepted {word}", escaped(finding.says), finding.rule, options)
+    yield from more_lines(len(review.known) - most, "accepted by the starting line", options)
+
+
+def more_lines(left: int, what: str, options: Options) -> Iterator[str]:
+    """That a list goes on."""
+    if left > 0:
+        yield from wrapped(f"and {left} more {what}, with --evidence full", options.width, INDENT, INDENT)
 
 
 def problem_lines(review: Review, options: Options) -> Iterator[str]:
@@ -100,9 +130,9 @@ def head_lines(place: Place, word: str, says: str, rule: str, options: Options) 
 
 def body_lines(label: str, text: str, options: Options) -> Iterator[str]:
     """A labelled paragraph under a head, wrapped."""
-    lead = INDENT + label.ljust(LABEL)
-    first, *rest = wrapped(text, options.width, lead, " " * len(lead))
-    yield INDENT + paint(label.ljust(LABEL), "label", options) + first[len(lead) :]
+    shown = label.ljust(LABEL) if len(label) < LABEL else f"{label}  "
+    first, *rest = wrapped(text, options.width, INDENT + shown, " " * (len(INDENT) + LABEL))
+    yield INDENT + paint(shown, "label", options) + first[len(INDENT) + len(shown) :]
     yield from rest
 
 
@@ -202,15 +232,15 @@ def readiness_lines(review: Review, options: Options) -> Iterator[str]:
     """May it run with nobody there, and what would change that."""
     readiness = review.readiness
     if readiness.verdict == READY:
-        yield from body_lines("alone", "ready to run unattended, for what this review can see", options)
+        yield from body_lines("unattended", "ready to run unattended, for what this review can see", options)
         return
     if readiness.verdict == NOT_READY:
-        opening = "not ready to run unattended; first mend:"
+        opening = f"not ready to run unattended{known_words(review)}; first mend:"
     elif readiness.changes:
-        opening = "cannot tell if it may run unattended; what would tell:"
+        opening = f"cannot tell if it may run unattended{known_words(review)}; what would tell:"
     else:
         opening = "cannot tell if it may run unattended: no cut was found in it"
-    yield from body_lines("alone", opening, options)
+    yield from body_lines("unattended", opening, options)
     most = len(readiness.changes) if options.is_full else FEW_CHANGES
     lead = INDENT + " " * LABEL
     for at, change in enumerate(readiness.changes[:most], 1):
@@ -219,12 +249,18 @@ def readiness_lines(review: Review, options: Options) -> Iterator[str]:
         yield f"{lead}and {len(readiness.changes) - most} more"
 
 
+def known_words(review: Review) -> str:
+    """How many of the findings against it are accepted by the starting line: " (5 accepted)"; "" for none."""
+    count = len(review.known_against)
+    return f" ({count} accepted)" if count else ""
+
+
 def change_words(change: Change, review: Review, options: Options) -> str:
     """One thing that would change it, with its tool, place and rule: the list stands apart from the findings."""
     where = spot(change.missing[0], options) if change.missing else ""
     if where:
         return escaped(change.says) + where
-    about = next((f.subject for f in review.findings if f.rule == change.rule and f.where == change.place), ())
+    about = next((f.subject for f in (*review.findings, *review.known) if f.rule == change.rule and f.where == change.place), ())
     tool = dict(about).get("tool", "")
     says = f"{tool}: {change.says}" if tool and tool not in change.says else change.says
     told = [part for part in (lines_of([change.place], review.program, options), change.rule) if part]
@@ -243,7 +279,7 @@ def together(reviews: Sequence[Review], options: Options) -> str:
 
 def paint(text: str, name: str, options: Options) -> str:
     """`text` in the colour of that name, where colour may be used."""
-    return f"\x1b[{COLOURS[name]}m{text}\x1b[0m" if options.is_coloured else text
+    return f"\x1b[{COLOURS[name.partition(' ')[0]]}m{text}\x1b[0m" if options.is_coloured else text
 
 
 def plain_line(finding: Finding, options: Options) -> str:

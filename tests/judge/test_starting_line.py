@@ -7,6 +7,7 @@ import pytest
 
 from coolcheck.errors import InputError
 from coolcheck.judge.evaluate import Judgement, judge
+from coolcheck.judge.readiness import NOT_READY, readiness
 from coolcheck.judge.starting_line import StartingLine, read_starting_line, starting_line
 from tests.judge.cases import TODAY, Case, rule_book, timeline_of
 
@@ -40,6 +41,14 @@ def test_what_is_known_is_taken_out_and_counted(tmp_path):
 
     assert [finding.rule for finding in judgement.findings] == ["dry-drilling", "fluid-state-not-stated"]
     assert (beyond.findings, beyond.accepted) == ((), 2)
+    assert beyond.known_findings == judgement.findings
+
+
+def test_what_is_known_keeps_a_program_from_being_ready(tmp_path):
+    judgement = judged(tmp_path, PROGRAM)
+    beyond = line_of(tmp_path, judgement).beyond("program.nc", judgement)
+
+    assert readiness((*beyond.findings, *beyond.known_findings), list(rule_book().values())).verdict == NOT_READY
 
 
 @pytest.mark.parametrize(

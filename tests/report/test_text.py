@@ -7,13 +7,20 @@ from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, ONE_PASS, OPEN, OPTI
 from coolcheck.errors import Problem
 from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
-from coolcheck.report import text
+from coolcheck.report import summary, text
 from coolcheck.report.cells import width
+from coolcheck.report.review import exit_code
 
 
 def rendered(*reviews, **changes):
     out = io.StringIO()
     text.render(reviews, out, replace(OPTIONS, **changes))
+    return out.getvalue()
+
+
+def summarised(*reviews):
+    out = io.StringIO()
+    summary.render(reviews, out, OPTIONS)
     return out.getvalue()
 
 
@@ -167,6 +174,35 @@ def test_what_a_waiver_accepts_is_counted():
 def test_the_end_says_what_keeps_it_from_running_alone():
     shown = rendered(REVIEW)
 
-    assert "    alone    not ready to run unattended; first mend:\n             1. T12: drill in one stroke (line 214," in shown
-    assert "    alone    cannot tell if it may run unattended; what would tell:\n             1. is the collet" in rendered(OPEN)
-    assert "    alone    ready to run unattended, for what this review can see" in rendered(CLEAN)
+    assert (
+        "    unattended  not ready to run unattended; first mend:\n             1. T12: drill in one stroke (line 214," in shown
+    )
+    assert "    unattended  cannot tell if it may run unattended; what would tell:\n             1. is the collet" in rendered(
+        OPEN
+    )
+    assert "    unattended  ready to run unattended, for what this review can see" in rendered(CLEAN)
+
+
+def test_what_a_waiver_accepts_stands_with_its_reason():
+    shown = rendered(REVIEW)
+
+    assert "programs/O1203.nc:12:1: waived: T3 runs fast [speed-too-high]\n" in shown
+    assert "    because  tried and proved here (the shop), until 2030-12-31\n" in shown
+
+
+def test_what_a_starting_line_takes_as_known_stands_against_running_unattended():
+    known = replace(OPEN, findings=(), known=(DEEP_PECK, ONE_PASS, LEFT_ON), accepted=7, readiness=REVIEW.readiness)
+    shown = rendered(known)
+
+    assert "programs/O1203.nc:214:1: accepted error: T12 pecks 14 times" in shown
+    assert "programs/O1203.nc:230:1: accepted undecided: may T14" in shown
+    assert "    unattended  not ready to run unattended (2 accepted); first mend:\n" in shown
+    assert exit_code([known], OPTIONS) == 0
+
+
+def test_a_summary_has_a_column_of_what_is_accepted_where_something_is():
+    known = replace(OPEN, findings=(), known=(DEEP_PECK,), accepted=7, readiness=REVIEW.readiness)
+
+    row = next(line for line in summarised(known, CLEAN).splitlines() if "O1203" in line)
+    assert row.split() == ["O1203.nc", "not", "ready", "0", "0", "0", "0", "7", "14.5"]
+    assert "accepted" not in summarised(OPEN, CLEAN)
