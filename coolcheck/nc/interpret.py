@@ -267,7 +267,7 @@ class Interpreter:
         call = self.calls.current
         if call.kind == "main":
             at_tape_mark = self.unit.end < len(self.unit.program)
-            if self._executed and not (at_tape_mark and self.control.meaning.tape_mark_ends):
+            if (self.recorder.rows or self.recorder.events) and not (at_tape_mark and self.control.meaning.tape_mark_ends):
                 self.note("no-program-end", "the program stops without M2, M30 or M99", "end it with M30")
             self._is_through = True
             self.stop()

@@ -161,6 +161,10 @@ def _spindle(mode: str, setup: Setup) -> Link:
     if spindle.is_known and interface.is_known and spindle.value != interface.value:
         evidence = spindle.evidence + interface.evidence
         return Link("spindle", no(*evidence), f"the holder is made to {interface.value}, the spindle to {spindle.value}")
+    sizes = setup.machine.field("spindle.size"), setup.holder.field("size")
+    if all(size.is_known for size in sizes) and not same_size(sizes[0].value, sizes[1].value):
+        evidence = sizes[0].evidence + sizes[1].evidence
+        return Link("spindle", no(*evidence), f"the holder is of size {sizes[1].value}, the spindle of size {sizes[0].value}")
     ways = _ways(interface, form)
     if ways.is_known and not ways.value:
         return Link("spindle", no(*ways.evidence), f"a shank of form {form.value} has no passage for fluid")
@@ -174,6 +178,23 @@ def _spindle(mode: str, setup: Setup) -> Link:
         return Link("spindle", yes(*evidence), f"the spindle hands over by the {port.value}, the shank takes it there")
     taken = " or ".join(ways.value)
     return Link("spindle", no(*evidence), f"the spindle hands over by the {port.value}, the shank takes fluid by the {taken}")
+
+
+def same_size(one: str, other: str) -> bool:
+    """Do two sizes of a taper agree; a letter that only one of them writes counts for nothing.
+
+    >>> same_size("A63", "63"), same_size("40", "ISO 40"), same_size("40", "50"), same_size("A63", "E63")
+    (True, True, False, False)
+    """
+    (letter, number), (its_letter, its_number) = _split_size(one), _split_size(other)
+    letters = letter in ("", "ISO") or its_letter in ("", "ISO") or letter == its_letter
+    return number == its_number and letters
+
+
+def _split_size(size: str) -> tuple[str, str]:
+    bare = "".join(size.upper().split())
+    number = bare.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ-")
+    return bare[: len(bare) - len(number)].rstrip("-"), number
 
 
 def _ways(interface: Known[str], form: Known[str]) -> Known[tuple[str, ...]]:

@@ -4,6 +4,7 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 
 from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, known, merged, negation, no, some, unknown, yes
+from coolcheck.place import Place
 from coolcheck.process.delivery import possible
 from coolcheck.process.fact import counted, fact, meaningless, said
 from coolcheck.process.fluids import commanded
@@ -323,6 +324,32 @@ def _between(timeline: Timeline, first: int, later: int) -> Known[float]:
     return timeline.clock.between_events(first, events[first].row, later, events[later].row)
 
 
+# block skip
+
+
+@fact("operation")
+def fluid_hangs_on_block_skip(operation: Operation, timeline: Timeline) -> Truth:
+    """A fluid that is on while it cuts was turned on in a block that an operator's switch would skip."""
+    first, last = first_cut(operation, timeline), last_cut(operation, timeline)
+    if first is None or last is None:
+        return no(Evidence("cuts", "none", source="program", note=f"{tool_name(operation.tool)} does not cut here"))
+    states = table(timeline)
+    return some(_by_skipped_block(mode, index, timeline) for index in states.within(first, last) for mode in LIQUID)
+
+
+def _by_skipped_block(mode: str, index: int, timeline: Timeline) -> Truth:
+    """Was the mode, as far as it is on in that span, turned on by a block that may be skipped."""
+    spans, events = table(timeline).spans, timeline.execution.events
+    now = spans[index].fluid[mode]
+    while index > 0 and spans[index - 1].fluid[mode] == now:
+        index -= 1
+    event = events[spans[index].event] if spans[index].event >= 0 else None
+    if now.is_no or event is None or not event.skipped_by:
+        return no(Evidence("block skip", "none", source="program", note="no fluid is turned on in a block that may be skipped"))
+    place = timeline.execution.place(event.block)
+    return now.because(Evidence(event.code, f"skipped by switch {event.skipped_by}", place=place, source="program"))
+
+
 # how it arrives
 
 
@@ -368,7 +395,11 @@ def operation_through_tool_supply(operation: Operation, timeline: Timeline) -> K
 def supply_pressure(operation: Operation, timeline: Timeline) -> Known[float]:
     """Pressure of the through-tool supply as commanded."""
     supply = through_tool(timeline)
-    levels = [state.level for state in operation.fluid if state.level and state["through_tool"].is_yes]
+    on = [state for state in operation.fluid if state["through_tool"].is_yes]
+    levels = [state.level for state in on if state.level]
+    if len(levels) < len(on) and len(supply.entries("levels")) > 1:
+        question = "at which pressure level does through-tool fluid run where the program names none?"
+        return unknown(Missing("machine", "codes.level", question, Place(str(timeline.binding.machine.file))))
     if not levels:
         return supply.field("rated pressure")
     return combined(lambda *found: max(found), *(supply.entry("levels", level).field("pressure") for level in merged(levels)))

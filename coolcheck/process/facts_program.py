@@ -180,6 +180,13 @@ def material_allowed(program: Timeline, timeline: Timeline) -> Truth:
     return allowed if family.is_known or allowed.is_no else unknown(*family.missing, evidence=allowed.evidence)
 
 
+@fact("program", name="cuts")
+def program_cuts(program: Timeline, timeline: Timeline) -> Truth:
+    """Some operation of it removes material."""
+    cutting = sum(operation.kind not in WITHOUT_CUT for operation in timeline.operations)
+    return said(cutting > 0, "cutting operations", f"{cutting} of {len(timeline.operations)} operations cut")
+
+
 @fact("program")
 def liquid_used(program: Timeline, timeline: Timeline) -> Truth:
     """Some liquid is commanded while some tool cuts."""

@@ -5,12 +5,13 @@ from bisect import bisect_right
 
 import numpy as np
 
-from coolcheck.known import Evidence, Known, Missing, Truth, merged, no, some, unknown, yes
+from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, merged, no, some, unknown, yes
 from coolcheck.nc.moves import Kind
+from coolcheck.process.delivery import same_size
 from coolcheck.process.fact import computed, fact, meaningless, said
 from coolcheck.process.fluids import is_builder_code
 from coolcheck.process.model import Operation, Timeline
-from coolcheck.process.moments import code_book, event_rows, first_cut, first_feed, last_cut, opening, tool_name
+from coolcheck.process.moments import ToolUse, code_book, event_rows, first_cut, first_feed, last_cut, opening, tool_name
 from coolcheck.process.shifts import z_shift
 
 NO_OFFSET = ("", "H0")  # H0 holds no length on word-address controls: it cancels
@@ -50,6 +51,38 @@ def _counterclockwise(timeline: Timeline, operation: Operation, row: int, spindl
         return unknown(Missing("program", "", f"which way does the spindle turn while {tool_name(operation.tool)} cuts?"))
     evidence = Evidence("spindle", spindle, source="program")
     return yes(evidence) if spindle == "counterclockwise" else no(evidence)
+
+
+@fact("operation")
+def spindle_hangs_on_block_skip(operation: Operation, timeline: Timeline) -> Truth:
+    """The code that starts the spindle for its first cut stands in a block that an operator's switch would skip."""
+    row = first_cut(operation, timeline)
+    if row is None:
+        return said(False, "cuts", "it has none")
+    book = code_book(timeline)
+    for event in reversed(timeline.execution.events[: bisect_right(event_rows(timeline), row)]):
+        entry = book.entry(event) if is_builder_code(event) else None
+        starts = event.kind == "spindle" and event.code != "S" and event.direction in ("clockwise", "counterclockwise")
+        if starts or (entry is not None and entry.field("spindle").or_else("stop") != "stop"):
+            place = timeline.execution.place(event.block)
+            switch = f"skipped by switch {event.skipped_by}" if event.skipped_by else "in a block that always runs"
+            evidence = Evidence(event.code, switch, place=place, source="program")
+            return yes(evidence) if event.skipped_by else no(evidence)
+        if event.kind == "tool_change":
+            break
+    return said(False, "spindle", "no code starts it")
+
+
+# the shank
+
+
+@fact("tool")
+def holder_fits(use: ToolUse, timeline: Timeline) -> Truth:
+    """Interface and size of the holder are those of the spindle."""
+    machine, holder = timeline.binding.machine, use.holder
+    interfaces = machine.field("spindle.interface"), holder.field("interface")
+    sizes = machine.field("spindle.size"), holder.field("size")
+    return every((combined(lambda a, b: a == b, *interfaces), combined(same_size, *sizes)))
 
 
 # length

@@ -15,7 +15,7 @@ def tool(number: int, *lines: str) -> str:
     return f"T{number} M6\nS3000 M3\nG0 X0 Y0\nZ5.\n" + "\n".join(lines) + "\nG0 Z50.\n"
 
 
-def drilled(bench: Any, depth: float = 20.0, mode: str = "M88") -> Any:
+def drilled(bench: Any, depth: float = 20.0, mode: str = "M88 P3") -> Any:
     return bench.timeline(HEAD + tool(2, mode, f"G81 Z-{depth} R2. F600", "G80", "M9") + "M30\n")
 
 
@@ -67,6 +67,13 @@ def test_a_leak_of_unknown_size_is_asked_for(bench: Any, ask: Ask) -> None:
 
     assert not found.is_known
     assert {missing.field for missing in found.missing} == {"leak area"}
+
+
+def test_where_no_code_chooses_one_of_several_levels_the_pressure_is_asked_for(bench: Any, ask: Ask) -> None:
+    pressure = ask(drilled(bench, mode="M88"), "operation", "supply_pressure")
+
+    assert not pressure.is_known
+    assert "which pressure level" in pressure.missing[0].question
 
 
 def test_the_level_that_a_code_chooses_counts(bench: Any, ask: Ask) -> None:

@@ -8,7 +8,7 @@ from coolcheck.records.check import check
 def test_what_a_record_leaves_unknown_is_named_with_its_question(write) -> None:
     write(
         "holders/h.yaml",
-        "holder: h\ninterface: ISO 7388-1\nform: AD\npull stud: AD\nclamping: collet\npassage: yes\n"
+        "holder: h\ninterface: ISO 7388-1\nsize: 40\nform: AD\npull stud: AD\nclamping: collet\npassage: yes\n"
         "jets: no\nbore: 8 mm\nbore length: 60 mm\ntop speed: 9000 rpm\nsealed: unknown\n",
     )
 
