@@ -30,7 +30,31 @@ def rule_page(rule: Rule, vocabulary: Vocabulary) -> str:
         parts += ["## What decides it", "\n".join(_deciding(rule, vocabulary))]
         parts += ["When one of these is unknown and the others do not settle it, the review asks:", _wrapped(_asked(rule))]
     parts += ["## Basis", _wrapped(rule.basis)]
+    parts += ["## How to change it", *_changing(rule), "## How to accept one finding", *_accepting(rule)] if rule.when else []
     return "\n\n".join(parts) + "\n"
+
+
+def _changing(rule: Rule) -> Iterable[str]:
+    """How a shop alters it: level, limits, or off with a reason."""
+    yield _wrapped("In a YAML file of a folder of your own, named by `rules:` in the job or by `--rules`:")
+    other = "note" if rule.level != "note" else "warning"
+    yield f"    change:\n      {rule.id}: {{level: {other}}}"
+    limits = ", ".join(f"{limit.name}: {limit.written}" for limit in rule.limits.values())
+    able = f"It may also say `limits: {{{limits}}}`, with your own values, and" if limits else "It may also say"
+    yield _wrapped(f"{able} `off: yes` with a `reason:`.")
+
+
+def _accepting(rule: Rule) -> Iterable[str]:
+    """How to waive it, and what a waiver speaks of."""
+    yield _wrapped("In a comment of the program, or under `waivers:` of the job:")
+    name = rule.id.upper()
+    yield f"    (ALLOW {name} FOR T12 BECAUSE … UNTIL 2030-12-31)\n    (ALLOW {name} - … - UNTIL 2030-12-31)"
+    yield _wrapped(
+        "With FOR it speaks of that tool, with IN PROGRAM of the whole program. With neither it speaks, before the first cut of "
+        "a tool, of all that the tool does until the next tool change; between two cuts of one tool, or inside an operation, of "
+        "that one operation. UNTIL may be left out, the reason may not. A waived finding is listed, counts for nothing, and does "
+        "not stand against running unattended."
+    )
 
 
 def _sentence(rule: Rule) -> str:

@@ -112,7 +112,11 @@ def _take(file: RuleFile, rules: dict[str, Rule], problems: list[Problem]) -> No
     for rule in file.rules():
         if rule.id in rules:
             says = f"the rule `{rule.id}` is there already ({rules[rule.id].place})"
-            problems.append(Problem(rule.place, says, "give it another id, or change the old one under `change:`"))
+            do = "give it another id"
+            if rules[rule.id].ships:
+                says = f"`{rule.id}` is a rule that comes with coolcheck ({rules[rule.id].place})"
+                do = f"to alter a shipped rule write it under `change:`, such as `change: {{{rule.id}: {{level: note}}}}`"
+            problems.append(Problem(rule.place, says, do))
         else:
             rules[rule.id] = rule
     rules.update(file.changed(rules))

@@ -4,8 +4,11 @@
     (ALLOW FLUID-STATE-NOT-STATED FOR T12 BECAUSE THE OPERATOR SETS IT)
     (ALLOW TOOL-CHANGE-WITHOUT-FLUID-OFF IN PROGRAM BECAUSE THE MACHINE DOES IT)
 
-Such a comment speaks of the operation in which it stands, or of the next one when it stands between two; with FOR of one tool,
-with IN PROGRAM of the whole program. Capitals do not matter; a colon may stand for BECAUSE. It needs a reason.
+    (ALLOW DEEP-PECK-WITH-CAPABLE-DRILL - CHIPS ARE LONG HERE - UNTIL 2030-12-31)
+
+Before the first cut of a tool such a comment speaks of all that the tool does until the next tool change; between two cuts of the
+same tool, or inside an operation, of that one operation; with FOR of one tool, with IN PROGRAM of the whole program. Capitals do
+not matter; a colon or a dash between blanks may stand for BECAUSE. It needs a reason.
 """
 
 import re
@@ -16,23 +19,24 @@ from fnmatch import fnmatch
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from coolcheck.judge.language import nearest
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.verdict import HOLDS, Verdict, fingerprint
+from coolcheck.nc.moves import Kind
 from coolcheck.place import Place
 
 if TYPE_CHECKING:
-    from coolcheck.process.model import Timeline
+    from coolcheck.process.model import Operation, Timeline
     from coolcheck.records.record import Section
 
 _ALLOW = re.compile(r"\s*ALLOW\b(?!\s+FOR\b)", re.I)
-_FORM = re.compile(
-    r"\s*ALLOW\s+(?P<rule>[A-Z0-9]+(?:-[A-Z0-9]+)+)"
-    r"(?:\s+FOR\s+T\s*0*(?P<tool>\d+)|\s+(?P<all>IN\s+PROGRAM))?"
-    r"\s*(?:BECAUSE\b|:)\s*(?P<reason>.*?)"
-    r"(?:[\s,]*\bUNTIL\s+(?P<until>\d{4}-\d{2}-\d{2}))?\s*\.?\s*",
-    re.I,
-)
+_RULE = re.compile(r"\s*ALLOW\s+(?P<rule>[A-Z0-9]+(?:-[A-Z0-9]+)+)(?![A-Z0-9-])", re.I)
+_OF = re.compile(r"\s+FOR\s+T\s*0*(?P<tool>\d+)\b|\s+(?P<all>IN\s+PROGRAM)\b|", re.I)
+_BECAUSE = re.compile(r"\s*(?:BECAUSE\b|:)|\s+-(?=\s|$)", re.I)
+_UNTIL = re.compile(r"(?:^|[\s,-]+)UNTIL\b\s*(?P<until>.*?)[\s.]*$", re.I)
+_DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,27 +125,62 @@ def _of_record(section: "Section", is_ours: bool) -> Waiver:
 
 
 def _of_comment(text: str, place: Place, block: int, timeline: "Timeline") -> Waiver | Unread:
-    form = _FORM.fullmatch(text)
-    if form is None:
-        return Unread(place, "this comment begins like a waiver and cannot be read as one")
-    if not form["reason"].strip(" .,"):
-        return Unread(place, f"the waiver of {form['rule'].lower()} gives no reason")
+    """The waiver that a comment is, or which part of it cannot be read."""
+    named = _RULE.match(text)
+    if named is None:
+        return Unread(place, "this comment begins like a waiver, and no rule id stands behind ALLOW")
+    rule = named["rule"].lower()
+    of = _OF.match(text, named.end())
+    assert of is not None  # it may be empty
+    because = _BECAUSE.match(text, of.end())
+    rest = text[of.end() :].strip()
+    if because is None and rest:
+        return Unread(place, f"`{rest}` of the waiver of {rule} cannot be read: BECAUSE and the reason belong there")
+    reason, until = _ending(text[because.end() :]) if because else ("", None)
+    if not reason.strip(" .,-"):
+        return Unread(place, f"the waiver of {rule} gives no reason")
+    if until is not None and not _DATE.fullmatch(until):
+        return Unread(place, f"the waiver of {rule} ends `UNTIL {until}`, which is no date like 2030-12-31")
     try:
-        until = date.fromisoformat(form["until"]) if form["until"] else None
+        day = date.fromisoformat(until) if until else None
     except ValueError:
-        return Unread(place, f"the waiver of {form['rule'].lower()} ends on {form['until']}, which is no day")
-    tool = f"T{form['tool']}" if form["tool"] else ""
-    lines = None if tool or form["all"] else _lines(block, place, timeline)
-    return Waiver(form["rule"].lower(), form["reason"].strip(), place, until, tool, lines=lines)
+        return Unread(place, f"the waiver of {rule} ends on {until}, which is no day")
+    tool = f"T{of['tool']}" if of["tool"] else ""
+    lines = None if tool or of["all"] else _lines(block, place, timeline)
+    return Waiver(rule, reason.strip(), place, day, tool, lines=lines)
+
+
+def _ending(text: str) -> tuple[str, str | None]:
+    """The reason, and what stands behind UNTIL at its end: digits, or nothing at all; "until the pump is mended" is reason."""
+    ending = _UNTIL.search(text)
+    if ending is None or not (ending["until"] == "" or ending["until"][0].isdigit()):
+        return text, None
+    return text[: ending.start()], ending["until"]
 
 
 def _lines(block: int, place: Place, timeline: "Timeline") -> tuple[int, int]:
-    """The lines a comment in that block speaks of: to the end of its operation, or of the next one."""
+    """The lines a comment in that block speaks of: an operation, or before the first cut of a tool all that the tool does."""
+    length = len(timeline.execution.program)
+    changes = [0, *(event.block for event in timeline.execution.events if event.kind == "tool_change" and event.block < length)]
+    seen = -1  # the tool change before the operation that was looked at last
     for operation in timeline.operations:
-        first, last = operation.blocks
-        if block <= last < len(timeline.execution.program):
-            return (min(place.line, first + 1), last + 1)
-    return (place.line, len(timeline.execution.program))
+        first_cut, last_cut = _cuts(operation, timeline)
+        change = max((at for at in changes if at <= first_cut), default=0)
+        if block <= last_cut < length:
+            if change != seen and block <= first_cut:  # at the head of a tool
+                behind = min((at for at in changes if at > last_cut), default=length)
+                return (min(place.line, change + 1), behind)
+            return (min(place.line, first_cut + 1), max(last_cut, operation.blocks[1]) + 1)
+        seen = change
+    return (place.line, length)
+
+
+def _cuts(operation: "Operation", timeline: "Timeline") -> tuple[int, int]:
+    """The blocks of its first and of its last feed move; of the operation where it has none."""
+    moves = timeline.execution.moves
+    first, last = operation.rows
+    rows = first + np.flatnonzero(moves.kind[first : last + 1] != Kind.RAPID)
+    return (int(moves.block[rows[0]]), int(moves.block[rows[-1]])) if len(rows) else operation.blocks
 
 
 def waived(

@@ -172,7 +172,7 @@ def test_a_sentence_may_only_tell_what_there_is(tmp_path):
         ("rules:\n  very-deep:\n" + RULE.format(when="cuts").replace("scope: operation", "scope: operatoin"), "unknown scope"),
         ("rules:\n  very-deep:\n" + RULE.format(when="cuts") + "    at: there\n", "names nothing"),
         ("rules:\n  very-deep:\n" + RULE.format(when="cuts") + "    mends: magic\n", "`mends` cannot be `magic`"),
-        ("rules:\n  cut-without-spindle:\n" + RULE.format(when="cuts"), "is there already"),
+        ("rules:\n  cut-without-spindle:\n" + RULE.format(when="cuts"), "write it under `change:`"),
         ("rules: [1]\n", "must hold rules by their ids"),
         ("rule: {}\n", "is no key of a rule file"),
         ("", "a rule file has the keys"),
@@ -180,7 +180,9 @@ def test_a_sentence_may_only_tell_what_there_is(tmp_path):
     ],
 )
 def test_a_faulty_file_is_refused(tmp_path, text, says):
-    assert says in problem(tmp_path, text).says
+    found = problem(tmp_path, text)
+
+    assert says in found.says + found.do
 
 
 def test_a_folder_that_is_not_there_is_refused(tmp_path):

@@ -57,6 +57,8 @@ def test_without_a_waiver_both_tools_are_told_of(tmp_path):
     [
         ("before", "(ALLOW FLUID-STATE-NOT-STATED BECAUSE THE OPERATOR SETS IT)"),
         ("inside", "(Allow fluid-state-not-stated: the operator sets it)"),
+        ("inside", "(ALLOW FLUID-STATE-NOT-STATED - THE OPERATOR SETS IT - UNTIL 2030-12-31)"),
+        ("inside", "(ALLOW FLUID-STATE-NOT-STATED FOR T1 - THE OPERATOR SETS IT)"),
         ("inside", "(ALLOW FLUID-STATE-NOT-STATED FOR T1 BECAUSE THE OPERATOR SETS IT UNTIL 2030-12-31)"),
     ],
 )
@@ -66,6 +68,51 @@ def test_a_comment_accepts_what_it_stands_at(tmp_path, place, text):
     assert said(judgement) == [("fluid-state-not-stated", 14)]
     ((_, waiver),) = judgement.waived
     assert waiver.reason.upper() == "THE OPERATOR SETS IT"
+
+
+TWICE = """\
+G21 G17 G90 G94 G98
+{before}
+T1 M6
+{head}
+S3000 M3
+G54 G0 X0 Y0
+G43 H1 Z5.
+G81 Z-20. R2. F600
+{inside}
+X10. Y0
+G80
+{between}
+G0 X30. Y0
+G83 Z-30. Q5. R2. F500
+G80
+T2 M6
+S800 M3
+G0 X20. Y0
+G43 H2 Z5.
+G81 Z-20. R2. F100
+G80
+M30
+"""
+
+
+@pytest.mark.parametrize(
+    ("at", "left"),
+    [("before", [20]), ("head", [20]), ("inside", [14, 20]), ("between", [8, 20])],
+)
+def test_at_the_head_of_a_tool_a_comment_speaks_of_all_that_the_tool_does(tmp_path, at, left):
+    texts = dict.fromkeys(("before", "head", "inside", "between"), "") | {at: "(ALLOW FLUID-STATE-NOT-STATED - SET BY HAND)"}
+    timeline = timeline_of(Case("", 1, "", "", TWICE.format(**texts), {}), tmp_path)
+    judgement = judge(timeline, [rule_book()[name] for name in RULES], TODAY, notes=())
+
+    assert [line for rule, line in said(judgement) if rule == "fluid-state-not-stated"] == left
+
+
+def test_a_reason_may_speak_of_until(tmp_path):
+    judgement = judged(tmp_path, inside="(ALLOW FLUID-STATE-NOT-STATED BECAUSE SET BY HAND UNTIL THE VALVE IS MENDED)")
+
+    ((_, waiver),) = judgement.waived
+    assert (waiver.reason, waiver.until) == ("SET BY HAND UNTIL THE VALVE IS MENDED", None)
 
 
 def test_a_comment_may_speak_of_the_whole_program(tmp_path):
@@ -85,7 +132,12 @@ def test_a_waiver_ends(tmp_path):
     [
         ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE IT IS A TEST)", "unused-waiver", "accepts nothing here"),
         ("(ALLOW CUT-WITHOUT-SPINDEL BECAUSE IT IS A TEST)", "waiver-of-unknown-rule", "cut-without-spindle"),
-        ("(ALLOW CUT-WITHOUT-SPINDLE)", "unreadable-waiver", "cannot be read"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE)", "unreadable-waiver", "gives no reason"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE - - UNTIL 2030-12-31)", "unreadable-waiver", "gives no reason"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE FOR TOOL 3 BECAUSE X)", "unreadable-waiver", "`FOR TOOL 3 BECAUSE X` of the waiver of"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE X UNTIL 31.12.2030)", "unreadable-waiver", "`UNTIL 31.12.2030`, which is no date"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE - X - UNTIL)", "unreadable-waiver", "which is no date"),
+        ("(ALLOW DRY BECAUSE X)", "unreadable-waiver", "no rule id stands behind ALLOW"),
         ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE)", "unreadable-waiver", "gives no reason"),
         ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE X UNTIL 2026-02-31)", "unreadable-waiver", "which is no day"),
     ],
