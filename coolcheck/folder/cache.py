@@ -10,16 +10,16 @@ from functools import lru_cache
 from pathlib import Path
 from zlib import crc32
 
-from coolcheck.folder.codec import HolesInText, NotAReview, decoded, decoded_rules, encoded, encoded_rules
+from coolcheck.folder.codec import NotAReview, PackedHoles, decoded, decoded_rules, encoded, encoded_rules
 from coolcheck.report.review import Judged, Review
 
 MOST_ENTRIES = 200_000
 FORGET_AT_ONCE = 20_000
-FORM = 3  # of the tables; a file of another form is begun anew
+FORM = 4  # of the tables; a file of another form is begun anew
 
 # The rules stand apart: they are most of a review, and the same for a whole folder. The holes do, too: few formats look at them.
 _TABLES = (
-    "CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, used INTEGER, others TEXT, rules BLOB, entry TEXT, holes TEXT, "
+    "CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, used INTEGER, others TEXT, rules BLOB, entry TEXT, holes BLOB, "
     "sum INTEGER) WITHOUT ROWID",
     "CREATE TABLE IF NOT EXISTS rules (key BLOB PRIMARY KEY, entry TEXT) WITHOUT ROWID",
 )
@@ -77,8 +77,8 @@ class Cache:
             if row is None:
                 return None
             others, rules, entry, holes, total = row
-            if crc32(holes.encode()) == total and all(same(name, digest) for name, digest in json.loads(others)):
-                return replace(decoded(entry), rules=self._rules_of(rules), holes=HolesInText(holes))
+            if crc32(holes) == total and all(same(name, digest) for name, digest in json.loads(others)):
+                return replace(decoded(entry), rules=self._rules_of(rules), holes=PackedHoles(holes))
         except (sqlite3.DatabaseError, NotAReview, ValueError, KeyError, TypeError):
             return None
         return None
@@ -94,10 +94,10 @@ class Cache:
         """Remembers a review; `run` numbers the runs, for forgetting the oldest."""
         if self._base is None:
             return
-        holes = HolesInText.of(entry.review.holes).text
+        holes = PackedHoles.of(entry.review.holes).packed
         text = encoded(replace(entry.review, rules=(), holes=()))
         rules_key, rules = _rules_text(entry.review.rules)
-        row = (key, run, json.dumps(entry.others), rules_key, text, holes, crc32(holes.encode()))
+        row = (key, run, json.dumps(entry.others), rules_key, text, holes, crc32(holes))
         try:
             self._base.execute("INSERT OR REPLACE INTO review VALUES (?, ?, ?, ?, ?, ?, ?)", row)
             self._base.execute("INSERT OR IGNORE INTO rules VALUES (?, ?)", (rules_key, rules))

@@ -9,11 +9,14 @@ from datetime import date
 from functools import cache, cached_property
 from operator import attrgetter
 from typing import Any, Union, get_args, get_origin, get_type_hints, overload
+from zlib import compress, decompress
 
 from coolcheck.errors import Problem
 from coolcheck.place import Place
 from coolcheck.report.review import Judged, Review
 from coolcheck.report.rows import HoleRow
+
+QUICK = 1  # level of compression; holes are so much alike that more gains little
 
 
 class NotAReview(ValueError):
@@ -42,20 +45,20 @@ def decoded_rules(text: str) -> tuple[Judged, ...]:
     return rules
 
 
-class HolesInText(Sequence[HoleRow]):
-    """The rows of holes as JSON until somebody looks: most formats show none, and a program may have thousands."""
+class PackedHoles(Sequence[HoleRow]):
+    """The rows of holes as compressed JSON until somebody looks: most formats show none, and a program may have thousands."""
 
-    def __init__(self, text: str) -> None:
-        self.text = text
+    def __init__(self, packed: bytes) -> None:
+        self.packed = packed
 
     @classmethod
-    def of(cls, rows: Sequence[HoleRow]) -> "HolesInText":
+    def of(cls, rows: Sequence[HoleRow]) -> "PackedHoles":
         """These rows."""
-        return rows if isinstance(rows, cls) else cls(_text(tuple(rows)))
+        return rows if isinstance(rows, cls) else cls(compress(_text(tuple(rows)).encode(), QUICK))
 
     @cached_property
     def _rows(self) -> tuple[HoleRow, ...]:
-        rows: tuple[HoleRow, ...] = _read(tuple[HoleRow, ...], self.text)
+        rows: tuple[HoleRow, ...] = _read(tuple[HoleRow, ...], decompress(self.packed).decode())
         return rows
 
     def __len__(self) -> int:
@@ -155,10 +158,9 @@ def _of_fields(kind: Any) -> Decoder:
     def of(data: list[Any]) -> Any:
         if len(data) != count:
             raise NotAReview(f"{kind.__name__} has other fields")
-        values = list(data)
         for at, decoder in changed:
-            values[at] = decoder(values[at])
-        return kind(*values)
+            data[at] = decoder(data[at])
+        return kind(*data)
 
     return of
 

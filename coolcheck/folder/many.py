@@ -11,7 +11,7 @@ from pathlib import Path
 import coolcheck
 from coolcheck.errors import InputError, Problem
 from coolcheck.folder.cache import Cache, Entry, digest_of, file_digest, listing_digest
-from coolcheck.folder.codec import HolesInText
+from coolcheck.folder.codec import PackedHoles
 from coolcheck.folder.one import Settings, program_bytes, review_bytes, unreadable
 from coolcheck.judge.rules import rule_files
 from coolcheck.place import Place
@@ -91,7 +91,7 @@ def review_work(work: Work, settings: Settings) -> Entry:
         says = f"coolcheck itself failed on this program ({type(fault).__name__}: {fault})"
         problem = Problem(Place(name), says, "review it alone with COOLCHECK_DEBUG=1 and report what is printed")
         return Entry(Review(name, problems=(problem,)), ())
-    return Entry(replace(review, holes=HolesInText.of(review.holes), timeline=None), _others(review))
+    return Entry(replace(review, holes=PackedHoles.of(review.holes), timeline=None), _others(review))
 
 
 def _others(review: Review) -> tuple[tuple[str, str], ...]:

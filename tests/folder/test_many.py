@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from coolcheck.folder.cache import Cache
-from coolcheck.folder.codec import HolesInText, NotAReview, decoded, encoded
+from coolcheck.folder.codec import NotAReview, PackedHoles, decoded, encoded
 from coolcheck.folder.find import find_programs
 from coolcheck.folder.many import Done, review_many, sorted_by_name
 from coolcheck.folder.one import Settings, review_file
@@ -89,7 +89,7 @@ def test_a_review_comes_out_of_json_as_it_went_in() -> None:
     for path in sorted((SAMPLES / "programs").glob("*.nc")):
         review = review_file(path, settings(SAMPLES.parent)).plain()
         assert decoded(encoded(review)) == review, path.name
-        assert HolesInText(HolesInText.of(review.holes).text) == review.holes, path.name
+        assert PackedHoles(PackedHoles.of(review.holes).packed) == review.holes, path.name
 
 
 def test_the_end_of_a_waiver_stays_a_day() -> None:
