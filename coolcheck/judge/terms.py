@@ -14,6 +14,7 @@ from coolcheck.judge.scene import Scene, Value
 from coolcheck.judge.sequence import Sequence as Members
 from coolcheck.judge.vocabulary import Fact, Vocabulary
 from coolcheck.known import Evidence, Known, Missing, combined, every, known, negation, some, unknown
+from coolcheck.records.quantity import NotAQuantity
 
 CLOSE = 1e-9  # numbers nearer than this, relative, are the same: 40 mm worked out in metres is still 40 mm
 
@@ -176,6 +177,10 @@ class TermReader:
             value, dimension = units.quantity(str(number), str(unit) if unit else "")
         except units.UnknownUnit as wrong:
             raise ConditionError(start_of(unit), f"`{unit}` is no unit that is known here", wrong.do) from None
+        except NotAQuantity as wrong:
+            raise ConditionError(
+                start_of(number), f"`{number}` is out of any range", "write a number that the trade uses"
+            ) from wrong
         constant = known(value)
         return Term("number", lambda scene: constant, dimension)
 

@@ -35,13 +35,13 @@ def scale(unit: str) -> tuple[float, float, Dimension]:
 
 @cache
 def quantity(number: str, unit: str) -> tuple[float, Dimension]:
-    """The SI value and the dimension of a number with a unit. Raises UnknownUnit.
+    """The SI value and the dimension of a number with a unit. Raises UnknownUnit, or NotAQuantity for a number out of any range.
 
     >>> quantity("40", "mm")
     (0.04, (1, 0, 0, 0))
     """
     _, _, dimension = scale(unit)
     if dimension == PLAIN and not unit:
-        return float(number), PLAIN
+        return quantities.number(number), PLAIN
     name = units.dimensions_of(unit)[0]
     return quantities.parse(f"{number} {unit}", name).si, dimension

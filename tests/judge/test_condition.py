@@ -266,3 +266,11 @@ def test_every_dimension_that_records_know_has_its_exponents():
     from coolcheck.records import units
 
     assert set(units.dimensions()) <= set(DIMENSIONS)
+
+
+@pytest.mark.parametrize("number", ["9" * 400, "9" * 400 + " mm", "5" * 55 + " d"])
+def test_a_number_out_of_any_range_is_told_where_it_stands(read, number):
+    with pytest.raises(RuleError, match="out of any range") as told:
+        read(f"depth > {number}")
+
+    assert told.value.problems[0].place.column == 9
