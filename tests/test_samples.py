@@ -19,7 +19,7 @@ MUST = {
         (81, "fluid-stopped-in-the-holder"),  # T10: a tapping chuck without a passage
     },
     "aluminium-pocket": {
-        (16, "aluminium-at-speed-with-dry-moments"),  # M9 and M8 in the middle of the pocket
+        (25, "aluminium-at-speed-with-dry-moments"),  # M9 and M8 in the middle of the pocket
         (79, "one-stroke-too-deep-for-flood"),  # 4.4 diameters on a machine that is only prepared
     },
     "steel-face-finish": {

@@ -70,16 +70,17 @@ class Ground:
         return {tool: tuple(lines[:MOST_REMARKS]) for tool, lines in found.items()}
 
     @cached_property
-    def offsets(self) -> list[int]:
-        """The first block of the program and of each subprogram file."""
-        starts = [0]
+    def starts(self) -> list[int]:
+        """The first block of the program, of each subprogram file, and of each program that a number or name begins in them."""
+        starts, offset = {0}, 0
         for program in (self.execution.program, *self.execution.subprograms):
-            starts.append(starts[-1] + len(program))
-        return starts[:-1]
+            starts |= {offset, *(offset + block for block in program.labels().values())}
+            offset += len(program)
+        return sorted(starts)
 
-    def file_of(self, block: int) -> int:
-        """Which program file a block stands in: 0 the program itself."""
-        return bisect_right(self.offsets, block) - 1
+    def part_of(self, block: int) -> int:
+        """Which of these a block stands in. What stands behind the end of the main program runs where it is called."""
+        return bisect_right(self.starts, block) - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,16 +141,20 @@ def _remarks(ground: Ground, index: int, section: Section, tool: int | None) -> 
     events = execution.events[slice(*section.events)]
     change = next((event.block for event in events if event.kind == "tool_change"), -1)
     anchor = change if change >= 0 else max(cut, 0)
-    until = cut if cut >= 0 and ground.file_of(cut) == ground.file_of(anchor) else anchor
+    until = anchor
+    if cut >= 0:  # as far as its own first cut, or the call that leads to it
+        calls = (event.block for event in events if event.kind == "call" and event.block >= anchor)
+        called = next((block for block in calls if ground.part_of(block) == ground.part_of(anchor)), anchor)
+        until = cut if ground.part_of(cut) == ground.part_of(anchor) else called
     before = ground.sections[index - 1] if index else None
     start = anchor - HEADER_REACH
     if before is not None and before.behind > before.first:
         last = ground.cutting[before.cuts[1] - 1] if before.cuts[1] > before.cuts[0] else before.behind - 1
         previous = int(block[last])
-        start = previous if previous < anchor and ground.file_of(previous) == ground.file_of(anchor) else anchor - HEADER_REACH
+        start = previous if previous < anchor and ground.part_of(previous) == ground.part_of(anchor) else anchor - HEADER_REACH
     near = ground.remarks_between(start + 1, max(until, anchor))
-    if cut >= 0 and ground.file_of(cut) != ground.file_of(anchor):  # the cut lies in a subprogram: its own comments count too
-        near += ground.remarks_between(ground.offsets[ground.file_of(cut)], cut)
+    if cut >= 0 and ground.part_of(cut) != ground.part_of(anchor):  # the cut lies in a subprogram: its own comments count too
+        near += ground.remarks_between(ground.starts[ground.part_of(cut)], cut)
     own = [r for r in near[-MOST_REMARKS:] if r.is_ != "header" and (r.tool is None or r.tool == tool)]
     own.sort(key=lambda r: (not r.names, r.is_ != "operation", -r.block))
     header = ground.tool_lines.get(tool, ()) if tool is not None else ()

@@ -13,6 +13,7 @@ from coolcheck.place import Place
 from coolcheck.process import (  # noqa: F401 - importing them registers their facts
     cutting_load,
     delivery_flow,
+    facts_agree,
     facts_change,
     facts_edge,
     facts_fluid,
@@ -26,8 +27,21 @@ from coolcheck.process import (  # noqa: F401 - importing them registers their f
 from coolcheck.process.edges import first_place
 from coolcheck.process.fact import FACTS, Fact
 from coolcheck.process.facts_operation import of_operation, steps_of
-from coolcheck.process.model import Edge, Hole, HoleStep, Operation, Passage, Timeline
-from coolcheck.process.moments import ChainOf, Change, Stop, ToolUse, chains_of, changes, passages_of, stops, tool_name, tools
+from coolcheck.process.fluids import commanded
+from coolcheck.process.model import LIQUID, Edge, Hole, HoleStep, Operation, Passage, Timeline
+from coolcheck.process.moments import (
+    ChainOf,
+    Change,
+    Stop,
+    ToolUse,
+    chains_of,
+    changes,
+    passages_of,
+    stops,
+    table,
+    tool_name,
+    tools,
+)
 from coolcheck.records import schema
 from coolcheck.records.record import Record
 
@@ -93,9 +107,19 @@ def place(scope: str, item: Any, timeline: Timeline) -> Place:
     if isinstance(item, Edge):
         return first_place(timeline, item.passages[0])
     if isinstance(item, Passage):
-        return first_place(timeline, item)
+        return _dry_place(timeline, item) or first_place(timeline, item)
     found: Place = item.place
     return found
+
+
+def _dry_place(timeline: Timeline, passage: Passage) -> Place | None:
+    """Where liquid is turned off in the middle of a passage; None where it is not."""
+    for event in passage.changes:
+        index = next(at for at, other in enumerate(timeline.execution.events) if other is event)
+        before, after = table(timeline).before_event(index), table(timeline).after_event(index)
+        if commanded(before, LIQUID).is_yes and commanded(after, LIQUID).is_no:
+            return timeline.execution.place(event.block)
+    return None
 
 
 def subject(scope: str, item: Any, timeline: Timeline) -> tuple[tuple[str, str], ...]:

@@ -347,8 +347,22 @@ def _turns(timeline: Timeline, operation: Operation, row: int, spindle: str) -> 
     if spindle == "unknown":
         return unknown(Missing("program", "", f"does the spindle turn while {tool_name(operation.tool)} cuts?", operation.place))
     if spindle == "off":
-        return _started_by_builder_code(timeline, row) or no(Evidence("spindle", "off", place=operation.place, source="program"))
+        return _started_by_builder_code(timeline, row) or no(_why_it_stands(timeline, row, operation))
     return yes(Evidence("spindle", spindle, source="program"))
+
+
+def _why_it_stands(timeline: Timeline, row: int, operation: Operation) -> Evidence:
+    """What stopped the spindle last: a code of the program, or a tool change, if the dialect record is right about that."""
+    for event in reversed(timeline.execution.events[: bisect_right(event_rows(timeline), row)]):
+        place = timeline.execution.place(event.block)
+        if event.kind == "tool_change":
+            note = (
+                f"{event.code} is taken to stop the spindle, as the dialect record says; nothing starts it again before this cut"
+            )
+            return Evidence("spindle", "off", place=place, source="assumed", note=note)
+        if event.kind == "spindle" and event.direction == "off":
+            return Evidence("spindle", "off", place=place, source="program", note=f"stopped by {event.code}")
+    return Evidence("spindle", "off", place=operation.place, source="program", note="nothing starts it before this cut")
 
 
 def _started_by_builder_code(timeline: Timeline, row: int) -> Truth | None:

@@ -89,3 +89,15 @@ def test_header_and_tool_lines_are_told_from_titles(bench: Any) -> None:
     assert [remark.is_ for remark in found] == ["header", "tool", "operation", "operation"]
     assert [remark.alone for remark in found] == [True, True, True, False]
     assert found[1].tool == 1
+
+
+def test_a_subprogram_behind_the_end_leaves_each_tool_its_own_comment(bench: Any) -> None:
+    head = "O1\nG21 G17 G90 G94 G99\n"
+    tools = [
+        f"({text})\nT{n} M6\nS3000 M3\nG54 G0 X0 Y0\nG43 H{n} Z5.\nM98 P20\n"
+        for n, text in ((5, "END MILL ROUGH"), (6, "CHAMFER"))
+    ]
+    timeline = bench.bare(head + "".join(tools) + "M30\nO20\nG1 Z-1. F100\nX20.\nG0 Z5.\nM99\n")
+
+    assert [operation.title for operation in timeline.operations] == ["END MILL ROUGH", "CHAMFER"]
+    assert [operation.kind for operation in timeline.operations] == ["rough", "chamfer"]

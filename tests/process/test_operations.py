@@ -308,3 +308,11 @@ def test_a_program_without_moves_has_no_operations(bench: Any) -> None:
 
     assert timeline.operations == ()
     assert timeline.seconds.value == 0.0
+
+
+def test_a_spindle_that_a_tool_change_stopped_says_so_as_an_assumption(bench: Any, ask: Any) -> None:
+    timeline = bench.timeline("G21 G17 G90 G94 G99\nS3000 M3\nT2 M6\nG54 G0 X0 Y0\nZ5.\nM8\nG81 Z-20. R2. F300\nG80\nM30\n")
+    turns = ask(timeline, "operation", "spindle_turns")
+
+    assert turns.is_no
+    assert [(e.source, e.place.line) for e in turns.evidence] == [("assumed", 3)]
