@@ -1,6 +1,7 @@
 """Runs canned cycles: heights and pecks from the words of a block and what the series has kept, then every hole it makes."""
 
 import math
+from array import array
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -20,6 +21,7 @@ from coolcheck.nc.cycles import (
 )
 from coolcheck.nc.frames import IN_PLANE, NORMAL, Point
 from coolcheck.nc.moves import Cycle, Event, Kind
+from coolcheck.nc.recorder import hole_pattern
 from coolcheck.nc.settings import dwell_unit
 from coolcheck.nc.words import Step
 
@@ -33,10 +35,10 @@ _STICKY_WITHIN_CODE = ("P", "Q", "I", "J", "K")
 
 @dataclass(frozen=True, slots=True)
 class Template:
-    """How every further hole of a series is made: moves along Z as kind, start and end height, and what happens between them,
-    each with the number of moves before it; the first move is the way to the place."""
+    """How every further hole of a series is made: the pattern of its moves, and what happens between them, each with how many
+    moves stand before it."""
 
-    moves: tuple[tuple[int, float, float], ...]
+    pattern: "array[float]"
     events: tuple[tuple[int, Event], ...]
 
 
@@ -114,7 +116,7 @@ def _keep_template(control: "Control", series: Series, level: float) -> None:
             moves.append((int(Kind.FEED if stroke.act == "feed" else Kind.RAPID), at, stroke.to))
             at = stroke.to
     if at == after and all(to == to for _, _, to in moves):
-        series.level, series.template = after, Template(tuple(moves), tuple(events))
+        series.level, series.template = after, Template(hole_pattern(after, moves, control.feed), tuple(events))
 
 
 _ALIKE = ("feed", "rapid", "dwell", "spindle")  # strokes that are the same at every place
@@ -134,7 +136,7 @@ def drill_again(control: "Control", x: float | None, y: float | None) -> bool:
     series = control.series
     if series is None or series.template is None or control.z != series.level or (x is None and y is None):
         return False
-    scale, recorder, block, z = control.scale, control.recorder, control.block, control.z
+    scale, recorder, block = control.scale, control.recorder, control.block
     x0, y0 = control.x, control.y
     if control.absolute:
         x1 = x0 if x is None else x * scale
@@ -146,7 +148,7 @@ def drill_again(control: "Control", x: float | None, y: float | None) -> bool:
         return False
     for moves, event in series.template.events:
         recorder.happens(event, block, recorder.rows + moves)
-    recorder.drilled((x0, y0, z), (x1, y1, z), series.template.moves, control.feed, block, series.cycle)
+    recorder.drilled(x0, y0, x1, y1, series.template.pattern, block, series.cycle)
     control.x, control.y = x1, y1
     return True
 

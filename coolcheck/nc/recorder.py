@@ -1,7 +1,7 @@
 """Writes down what the control does: moves in columns, arcs, events, spans of modal state, cycles and their holes."""
 
 from array import array
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -14,9 +14,19 @@ from coolcheck.nc.moves import Arcs, Cycle, CycleHoles, Event, Floats, Kind, Mod
 NAN = float("nan")
 _COLUMNS = ("kind", "x", "y", "z", "x0", "y0", "z0", "feed", "block", "cycle", "arc", "seconds")
 _WIDTH = len(_COLUMNS)
+_AT: Mapping[str, int] = {name: at for at, name in enumerate(_COLUMNS)}
 _TYPES: Mapping[str, type] = {"kind": np.uint8, "block": np.int32, "cycle": np.int32, "arc": np.int32}
 _ARC_WIDTH = 7
 _MANY = 100_000  # rows
+
+
+def hole_pattern(level: float, moves: Sequence[tuple[int, float, float]], feed: float) -> "array[float]":
+    """The rows of a hole along Z, place, block and number still to come: the rapid there at `level`, then `moves` as kind, start
+    height and end height."""
+    rows = array("d")
+    for kind, start, end in ((int(Kind.RAPID), level, level), *moves):
+        rows.extend((kind, NAN, NAN, end, NAN, NAN, start, feed if kind else NAN, NAN, NAN, -1, NAN))
+    return rows
 
 
 @dataclass
@@ -133,23 +143,15 @@ class Recorder:
         """`event`, which block `block` makes before move `row`."""
         self.events.append(replace(event, block=block, row=row))
 
-    def drilled(
-        self,
-        start: tuple[float, float, float],
-        above: tuple[float, float, float],
-        moves: tuple[tuple[int, float, float], ...],
-        feed: float,
-        block: int,
-        cycle: int,
-    ) -> None:
-        """A hole along Z: the rapid from `start` to `above` it, then `moves` as kind, start height and end height."""
+    def drilled(self, x0: float, y0: float, x: float, y: float, pattern: "array[float]", block: int, cycle: int) -> None:
+        """A hole along Z at x, y, reached from x0, y0; `pattern` as `hole_pattern` gives it."""
         hole, first = self.holes, self.rows
-        x, y, _ = above
-        row = [Kind.RAPID, *above, *start, NAN, block, hole, -1, NAN]
-        for kind, low, high in moves:
-            row += (kind, x, y, high, x, y, low, feed if kind else NAN, block, hole, -1, NAN)
-        self._rows.extend(row)
-        self.rows += 1 + len(moves)
+        rows, count = pattern[:], len(pattern) // _WIDTH
+        for name, value in (("x", x), ("y", y), ("x0", x), ("y0", y), ("block", block), ("cycle", hole)):
+            rows[_AT[name] :: _WIDTH] = array("d", (value,)) * count
+        rows[_AT["x0"]], rows[_AT["y0"]] = x0, y0
+        self._rows.extend(rows)
+        self.rows += count
         self._holes.extend((x, y, self.cycles[cycle].top, first, self.rows - 1, cycle, block))
 
     def compact(self) -> None:

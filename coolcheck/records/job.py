@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Iterator
-from fnmatch import fnmatchcase
+from fnmatch import fnmatch, fnmatchcase
 from functools import cache
 from itertools import groupby
 from pathlib import Path, PurePath
@@ -69,8 +69,15 @@ class Jobs:
 
 def _job_files_above(folder: Path) -> list[tuple[Path, list[Path]]]:
     """This folder and those above that hold job files, the nearest first, and the files."""
-    listed = ((above, sorted(above.glob("*" + SUFFIX))) for above in folders_above(folder / "program"))
+    listed = ((above, _job_files(above)) for above in folders_above(folder / "program"))
     return [(above, files) for above, files in listed if files]
+
+
+def _job_files(folder: Path) -> list[Path]:
+    try:
+        return [folder / name for name in sorted(os.listdir(folder)) if fnmatch(name, "*" + SUFFIX)]
+    except OSError:
+        return []
 
 
 def folders_above(program: Path) -> Iterator[Path]:

@@ -4,7 +4,7 @@ import csv
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from lark import Lark, Token, Tree
@@ -100,7 +100,7 @@ def read_comment(text: str) -> ToolTalk:
     {'DC': '4 and 6.8 and 80 stand beside each other'}
     """
     talk = ToolTalk()
-    items: list[Item] = list(_parser().parse(text[:MOST_TEXT]).children)
+    items = list(_items(text[:MOST_TEXT]))
     for item in items:
         name = _name(item)
         if name in _TELLS:
@@ -108,6 +108,11 @@ def read_comment(text: str) -> ToolTalk:
     _marked_offset(talk, items)
     _kind_decides(talk, items)
     return talk
+
+
+@lru_cache(maxsize=10_000)  # programs of one folder say the same of the same tools
+def _items(text: str) -> tuple[Item, ...]:
+    return tuple(_parser().parse(text).children)
 
 
 @cache
