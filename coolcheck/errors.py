@@ -44,6 +44,19 @@ class RewriteRefused(CoolcheckError):
     """A rewrite that was not proved. Nothing was written."""
 
 
+def advice(text: str) -> str:
+    """What to do, as a sentence: a capital where it begins with a word of ours, and a full stop.
+
+    >>> advice("write `M9` before it"), advice("did you mean `M9`?"), advice("M9 belongs there"), advice("")
+    ('Write `M9` before it.', 'Did you mean `M9`?', 'M9 belongs there.', '')
+    """
+    text = text.strip()
+    first = text.split(maxsplit=1)[0] if text else ""
+    if first.rstrip(",:;").isalpha() and first.islower() and first != "coolcheck":
+        text = text[0].upper() + text[1:]
+    return text if not text or text[-1] in ".?!:…" else f"{text}."
+
+
 class Problem:
     """One thing wrong in one place: what it is, what may stand there, what to do."""
 
@@ -52,7 +65,7 @@ class Problem:
     def __init__(self, place: Place, says: str, do: str = "") -> None:
         self.place = place
         self.says = says
-        self.do = do
+        self.do = advice(do)
 
     def __str__(self) -> str:
         return f"{self.place}: error: {self.says}" + (f"\n    do       {self.do}" if self.do else "")

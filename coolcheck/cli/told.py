@@ -5,6 +5,7 @@ from pathlib import Path
 
 from coolcheck.cli.start import say
 from coolcheck.cli.streams import program_bytes
+from coolcheck.errors import advice
 from coolcheck.folder.one import Settings, process_bytes, process_file
 from coolcheck.nc.moves import Note
 from coolcheck.nc.notes import BOUNDS
@@ -23,4 +24,4 @@ def tell_bounds(notes: Iterable[Note]) -> None:
     """Says on stderr that what is shown is not the whole program, where a bound ended the run."""
     for note in notes:
         if note.id in BOUNDS:
-            say(f"{note.place}: warning: {note.says}\n    do       {note.do}")
+            say(f"{note.place}: warning: {note.says}\n    do       {advice(note.do)}")

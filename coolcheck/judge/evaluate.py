@@ -11,7 +11,7 @@ from coolcheck.judge.merge import findings_of
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.scene import Scene
-from coolcheck.judge.template import Template
+from coolcheck.judge.template import Template, with_tools
 from coolcheck.judge.verdict import HOLDS, UNDECIDED, Blocks, Verdict, fingerprint
 from coolcheck.judge.vocabulary import Vocabulary
 from coolcheck.judge.waivers import Waiver, waived, waivers_of
@@ -145,14 +145,16 @@ class _Asking:
         """The verdict of the like objects: what is said is the same, where it stands is not."""
         state = HOLDS if truth.is_known else UNDECIDED
         sentence = rule.says if truth.is_known else rule.asks
-        says, do = (text.told(scene, rule.limits, self.words) for text in (sentence, rule.do))
+        pattern, remedy = (text.told(scene, rule.limits, self.words) for text in (sentence, rule.do))
         evidence = merged((*sentence.evidence(scene, self.words), *truth.evidence))
         places = self._places(rule, scene, group)
 
         def of(at: int) -> Verdict:
             subject = group.subject_of(at)
             mark = fingerprint(rule.id, state, subject, self.blocks.text(places[at]))
-            return Verdict(rule, state, places[at], says, do, evidence, truth.missing, subject, mark)
+            tools = [dict(subject).get("tool", "")]
+            says, do = with_tools(pattern, tools), with_tools(remedy, tools)
+            return Verdict(rule, state, places[at], says, do, evidence, truth.missing, subject, mark, pattern)
 
         if len(places) == 1:
             return of(0)

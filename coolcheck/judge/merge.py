@@ -5,9 +5,10 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from coolcheck.errors import advice
 from coolcheck.judge.finding import LEVELS, Finding
 from coolcheck.judge.rule import MENDED_AT
-from coolcheck.judge.template import TOOLS
+from coolcheck.judge.template import with_tools
 from coolcheck.judge.verdict import HOLDS, UNDECIDED, Verdict
 from coolcheck.known import Missing, merged
 from coolcheck.place import Place
@@ -50,9 +51,9 @@ def _held(group: list[Verdict]) -> Finding:
         level=first.rule.level,
         verdict=HOLDS,
         where=first.where,
-        says=first.says.replace("{" + TOOLS + "}", _tools(group)),
+        says=_told(first.pattern or first.says, group),
         why=first.rule.why,
-        do=first.do,
+        do=advice(_told(first.do, group)),
         basis=first.rule.basis,
         evidence=first.evidence,
         also=_places(group),
@@ -69,9 +70,9 @@ def _places(group: Iterable[Verdict]) -> tuple[Place, ...]:
     return merged(place for verdict in (first, *more) for place in verdict.places)[1:] if more else first.also
 
 
-def _tools(group: Iterable[Verdict]) -> str:
-    tools = [tool for tool in merged(verdict.about("tool") for verdict in group) if tool]
-    return ", ".join(sorted(tools, key=lambda name: (len(name), name)))
+def _told(sentence: str, group: Iterable[Verdict]) -> str:
+    """The sentence with every tool of the group in it."""
+    return with_tools(sentence, merged(verdict.about("tool") for verdict in group))
 
 
 def _subject(group: Sequence[Verdict]) -> tuple[tuple[str, str], ...]:
@@ -131,9 +132,9 @@ def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
         level="note" if all(_is_ours(item) for item in told) else first.rule.level,
         verdict=UNDECIDED,
         where=first.where,
-        says=first.says.replace("{" + TOOLS + "}", _tools(group)),
+        says=_told(first.pattern or first.says, group),
         why=first.rule.why,
-        do=_answer(told),
+        do=advice(_answer(told)),
         basis=first.rule.basis,
         evidence=first.evidence,
         missing=tuple(told),

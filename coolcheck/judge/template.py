@@ -1,7 +1,7 @@
 """Sentences with facts in them: "{name} pecks {strokes} times to {depth}"."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from coolcheck.errors import Problem
@@ -51,7 +51,7 @@ class Template:
         return nearest(name, known) or f"`coolcheck explain --facts` lists the facts of scope {condition.scope}"
 
     def told(self, scene: Scene, limits: Mapping[str, Limit], vocabulary: Vocabulary) -> str:
-        """The sentence about what `scene` shows. `{tools}` stays: the finding fills it in when it knows them all."""
+        """The sentence about what `scene` shows. `{tools}` stays, for `with_tools`: only a finding knows them all."""
         return _HOLE.sub(lambda found: _said(found[1], scene, limits, vocabulary), self.text)
 
     def evidence(self, scene: Scene, vocabulary: Vocabulary) -> tuple[Evidence, ...]:
@@ -100,6 +100,16 @@ def _said(name: str, scene: Scene, limits: Mapping[str, Limit], vocabulary: Voca
     if not value.is_known:
         return f"an unknown {fact.name.rpartition('.')[2]}".replace("_", " ")
     return shown(fact, value.value)
+
+
+def with_tools(sentence: str, tools: Iterable[str]) -> str:
+    """The sentence with these tools where it says `{tools}`.
+
+    >>> with_tools("the change to {tools}", ["T12", "T3"]), with_tools("the change to {tools}", [""])
+    ('the change to T3, T12', 'the change to a tool')
+    """
+    named = sorted(filter(None, tools), key=lambda name: (len(name), name))
+    return sentence.replace("{" + TOOLS + "}", ", ".join(named) or "a tool")
 
 
 def shown(fact: Fact, value: Any) -> str:

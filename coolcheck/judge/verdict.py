@@ -25,6 +25,7 @@ _BLANK = re.compile(r"\s+")
 class Verdict:
     """`rule` at one object. `says` is its sentence: what is wrong, or what is asked when it is undecided.
 
+    pattern : the sentence with `{tools}` in it, for a finding that tells of several
     subject : what a waiver can name: ("tool", "T12"), ("operation", "3"), ("hole", "X10 Y20")
     fingerprint : what stays the same when lines shift and blocks are renumbered
 
@@ -41,6 +42,7 @@ class Verdict:
     missing: tuple[Missing, ...] = ()
     subject: tuple[tuple[str, str], ...] = ()
     fingerprint: str = ""
+    pattern: str = ""
     count: int = 1
     also: tuple[Place, ...] = ()
     alone: "Callable[[int], Verdict] | None" = field(default=None, repr=False, compare=False)

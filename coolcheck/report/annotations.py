@@ -24,7 +24,7 @@ def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     found = sorted((finding for review in reviews for finding in review.findings), key=harm)
     problems = [problem for review in reviews for problem in review.problems]
     commands = [
-        command("error", problem.place, "not reviewed", " ".join((problem.says, problem.do)).strip(), options)
+        command("error", problem.place, "not reviewed", ". ".join(filter(None, (problem.says, problem.do))), options)
         for problem in problems
     ] + [finding_command(finding, options) for finding in found]
     shown, left = capped(commands)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 import coolcheck
-from coolcheck.errors import Problem
+from coolcheck.errors import Problem, advice
 from coolcheck.judge.finding import Finding
 from coolcheck.judge.readiness import Change
 from coolcheck.known import Evidence, Missing
@@ -158,7 +158,7 @@ def note_entry(note: Note, options: Options) -> dict[str, Any]:
         "note": note.id,
         "where": where(note.place, options),
         "message": note.says,
-        "do": note.do,
+        "do": advice(note.do),
         "affects": list(note.affects),
         "count": note.count,
     }

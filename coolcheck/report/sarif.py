@@ -199,7 +199,7 @@ def problems(reviews: Sequence[Review], options: Options) -> list[dict[str, Any]
 
 def notification(problem: Problem, options: Options) -> dict[str, Any]:
     """A problem as a notification."""
-    text = " ".join(part for part in (problem.says, problem.do) if part)
+    text = ". ".join(part for part in (problem.says, problem.do) if part)
     return {"level": "error", "message": {"text": text}, "locations": [location(problem.place, options)]}
 
 

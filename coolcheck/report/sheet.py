@@ -94,7 +94,7 @@ class Sheet:
         """What to do first, hardest first."""
         if not self.review.is_reviewed:
             return tuple(
-                Todo(f"{problem.says}; {problem.do}" if problem.do else problem.says, self.options.place(problem.place))
+                Todo(f"{problem.says}. {problem.do}" if problem.do else problem.says, self.options.place(problem.place))
                 for problem in self.review.problems
             )
         return tuple(map(self._todo, self.review.readiness.changes))

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from coolcheck.errors import advice
 from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
 
@@ -37,7 +38,7 @@ def told(refusal: Refusal) -> str:
         place = f", {missing.place})" if missing.place and missing.place.file else ")"
         lines.append(f"    missing  {missing.question}{field}{place}")
     if refusal.do:
-        lines.append(f"    do       {refusal.do}")
+        lines.append(f"    do       {advice(refusal.do)}")
     return "\n".join(_printable(line) for line in lines)
 
 

@@ -49,7 +49,7 @@ def test_every_failure_has_its_exit_code_and_no_traceback(monkeypatch, capsys, f
 def test_an_input_error_names_place_and_remedy(monkeypatch, capsys):
     failing_with(monkeypatch, InputError(Problem(Place("a.nc", 3, 4), "a number is wanted here", "write one")))
 
-    assert capsys.readouterr().err == "a.nc:3:4: error: a number is wanted here\n    do       write one\n"
+    assert capsys.readouterr().err == "a.nc:3:4: error: a number is wanted here\n    do       Write one.\n"
 
 
 def test_a_fault_of_ours_asks_for_a_report_and_shows_its_traceback_only_when_told_to(monkeypatch, capsys):

@@ -118,7 +118,7 @@ def test_what_reading_notes_becomes_a_finding_with_the_level_of_its_rule(tmp_pat
         timeline, list(rule_book().values())[-1:] + [rule_book()["unreadable-block"]], TODAY, notes=[note]
     ).findings
 
-    assert (finding.level, finding.says, finding.do) == ("error", "'..2' cannot be read (3 times)", "mend it")
+    assert (finding.level, finding.says, finding.do) == ("error", "'..2' cannot be read (3 times)", "Mend it.")
 
 
 # the vocabulary

@@ -1,11 +1,13 @@
 """One cause gives one finding."""
 
+from coolcheck.judge.evaluate import judge
 from coolcheck.judge.merge import findings_of
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.template import Template
 from coolcheck.judge.verdict import HOLDS, UNDECIDED, Verdict, bare, fingerprint
 from coolcheck.known import Missing
 from coolcheck.place import Place
+from tests.judge.cases import TODAY, Case, rule_book, timeline_of
 
 
 def rule(id_: str, level: str = "warning", together: str = "tool", mended_at: str = "program") -> Rule:
@@ -64,7 +66,7 @@ def test_one_field_that_many_rules_and_tools_wait_for_is_one_question():
 
     assert (finding.rule, finding.level, finding.rules) == ("tap", "error", ("tap", "deep"))
     assert set(finding.missing) == {sealed("T1"), sealed("T2")}
-    assert finding.do == "write `sealed` in holders/a.yaml; 1 more are asked below"
+    assert finding.do == "Write `sealed` in holders/a.yaml; 1 more are asked below."
 
 
 def test_every_missing_field_stands_in_some_finding():
@@ -128,3 +130,12 @@ def test_a_fingerprint_knows_rule_tool_and_block_and_no_line_or_number():
 
 def test_a_bare_block_keeps_what_moves():
     assert bare("/N5 G1 X1. ; to here") == "/G1X1."
+
+
+def test_a_verdict_alone_names_its_tool_and_a_finding_all_of_them(tmp_path):
+    program = "G21 G90\nT1 M6\nS900 M3\nG0 X0 Y0 Z5.\nG81 Z-9. R2. F90\nG80\nT2 M6\nS900 M3\nG0 X0 Z5.\nG81 Z-9. R2. F90\nG80\nM30\n"
+    timeline = timeline_of(Case("", 1, "", "", program, {}), tmp_path)
+    judgement = judge(timeline, [rule_book()["fluid-state-not-stated"]], TODAY, notes=())
+
+    assert [verdict.says.rpartition(" ")[2] for verdict in judgement.verdicts] == ["T1", "T2"]
+    assert judgement.findings[0].says.endswith(" at T1, T2")

@@ -41,7 +41,7 @@ CONTRADICTIONS = [
     (
         "machines/m.yaml",
         "machine: m\ncodes: [{code: M88, level: hi}]\nsupplies: [{mode: flood, levels: [{level: high, pressure: 7 bar}]}]\n",
-        "2:28: error: no supply has a pressure level `hi`\n    do       did you mean `high`?",
+        "2:28: error: no supply has a pressure level `hi`\n    do       Did you mean `high`?",
     ),
     (
         "machines/m.yaml",
@@ -85,7 +85,7 @@ def test_a_tool_that_names_a_holder_which_is_not_there_is_told_the_nearest(write
 
     assert [str(problem) for problem in read_records([Path()])[1]] == [
         "tools/t.yaml:2:9: error: there is no holder record `colet sealed`\n"
-        "    do       did you mean `collet sealed` (holders/c.yaml)?",
+        "    do       Did you mean `collet sealed` (holders/c.yaml)?",
         "tools/t.yaml:3:37: error: there is no material record `steal`\n"
-        "    do       no material record was found; write one, or name its folder in `records:` of the job",
+        "    do       No material record was found; write one, or name its folder in `records:` of the job.",
     ]

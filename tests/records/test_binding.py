@@ -119,9 +119,9 @@ def test_names_that_are_not_there_are_told_all_at_once(shop: Path, write) -> Non
         bind(shop)
 
     assert [str(problem) for problem in caught.value.problems] == [
-        "plate.job.yaml:3:10: error: there is no machine record `M2`\n    do       did you mean `M1` (machines/m.yaml)?",
-        "plate.job.yaml:6:9: error: there is no folder `sub`\n    do       `search` names folders seen from the job file",
-        "plate.job.yaml:11:18: error: there is no tool record `tapp`\n    do       did you mean `tap` (tools/tap.yaml)?",
+        "plate.job.yaml:3:10: error: there is no machine record `M2`\n    do       Did you mean `M1` (machines/m.yaml)?",
+        "plate.job.yaml:6:9: error: there is no folder `sub`\n    do       `search` names folders seen from the job file.",
+        "plate.job.yaml:11:18: error: there is no tool record `tapp`\n    do       Did you mean `tap` (tools/tap.yaml)?",
     ]
 
 

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from coolcheck import yamltext
-from coolcheck.errors import InputError, RecordError
+from coolcheck.errors import InputError, RecordError, advice
 from coolcheck.records import load_records, read_records
 from coolcheck.records import schema as record_schema
 from coolcheck.records.load import read_record
@@ -18,7 +18,7 @@ MISTAKES = yamltext.read(Path(__file__).parent / "mistakes.yaml").data
 
 @pytest.mark.parametrize("mistake", MISTAKES, ids=lambda mistake: mistake["text"].strip())
 def test_a_mistake_is_told_with_place_and_remedy(wrong, mistake: dict[str, str]) -> None:
-    expected = f"tools/t.yaml:{mistake['says']}\n    do       {mistake['do']}"
+    expected = f"tools/t.yaml:{mistake['says']}\n    do       {advice(mistake['do'])}"
 
     assert [str(problem) for problem in wrong(f"tool: T12\n{mistake['text']}")] == [expected]
 
@@ -26,17 +26,17 @@ def test_a_mistake_is_told_with_place_and_remedy(wrong, mistake: dict[str, str])
 def test_a_text_cut_by_a_comma_is_explained(wrong) -> None:
     text = "machine: m\ncodes:\n  - {code: M88, says: fluid on, full pressure}\n"
 
-    assert "a text with a comma in it needs quotes" in wrong(text, "machines/m.yaml")[0].do
+    assert "text with a comma in it needs quotes" in wrong(text, "machines/m.yaml")[0].do
 
 
 @pytest.mark.parametrize(
     ("text", "says", "do"),
     [
-        ("", "this file is empty", "a record begins with one of `machine:`"),
-        ("- a\n", "this is no record", "a record begins with one of `machine:`"),
-        ("tol: T1\n", "a record does not begin with `tol`", "did you mean `tool:`?"),
-        ("DC: 8 mm\ntool: T1\n", "a record does not begin with `DC`", "move the line `tool:` to the top"),
-        ("tool: [a]\n", "`tool` is one value, not a list", "write a text"),
+        ("", "this file is empty", "A record begins with one of `machine:`"),
+        ("- a\n", "this is no record", "A record begins with one of `machine:`"),
+        ("tol: T1\n", "a record does not begin with `tol`", "Did you mean `tool:`?"),
+        ("DC: 8 mm\ntool: T1\n", "a record does not begin with `DC`", "Move the line `tool:` to the top"),
+        ("tool: [a]\n", "`tool` is one value, not a list", "Write a text"),
     ],
 )
 def test_a_file_that_is_no_record_says_how_one_begins(wrong, text: str, says: str, do: str) -> None:
@@ -69,7 +69,7 @@ def test_two_records_of_one_name_are_refused_with_both_places(write) -> None:
 
     assert [str(p) for p in problems] == [
         "tools/b.yaml:1:7: error: there are two records of the tool `T1` (the other is tools/a.yaml:1:7)\n"
-        "    do       give one of them another name, or remove it"
+        "    do       Give one of them another name, or remove it."
     ]
 
 

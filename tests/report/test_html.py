@@ -96,7 +96,7 @@ def test_a_program_that_could_not_be_read_says_why() -> None:
     text = Page(page(BROKEN)).text
 
     assert "This program was not reviewed" in text
-    assert "there is no such file; check the name" in text
+    assert "there is no such file. Check the name." in text
 
 
 def test_nothing_of_a_program_becomes_markup() -> None:

@@ -134,7 +134,7 @@ def test_undecided_findings_that_do_not_count_are_still_shown_and_said_not_to_co
 def test_a_program_that_could_not_be_reviewed_says_why_and_never_looks_clean():
     shown = rendered(BROKEN)
 
-    assert shown.startswith("programs/gone.nc: error: there is no such file\n    do       check the name\n")
+    assert shown.startswith("programs/gone.nc: error: there is no such file\n    do       Check the name.\n")
     assert "programs/gone.nc: error: this program was not reviewed" in shown
     assert "nothing found" not in shown
 
@@ -144,7 +144,7 @@ def test_a_problem_with_an_excerpt_keeps_its_lines():
 
     shown = rendered(replace(BROKEN, problems=(problem,)))
 
-    assert shown.startswith("rules/ours.yaml:3:9: error: no such fact\n    depht > 4\n    ^\n    do       say depth\n")
+    assert shown.startswith("rules/ours.yaml:3:9: error: no such fact\n    depht > 4\n    ^\n    do       Say depth.\n")
 
 
 def test_a_question_about_a_whole_record_needs_no_place_for_the_answer():
