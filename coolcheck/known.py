@@ -129,7 +129,7 @@ def every(truths: Iterable[Truth]) -> Truth:
     missing: list[Missing] = []
     for truth in truths:
         if truth.is_no:
-            return Known(False, True, truth.evidence)
+            return truth
         evidence += truth.evidence
         missing += truth.missing
     if missing:
@@ -143,7 +143,7 @@ def some(truths: Iterable[Truth]) -> Truth:
     missing: list[Missing] = []
     for truth in truths:
         if truth.is_yes:
-            return Known(True, True, truth.evidence)
+            return truth
         evidence += truth.evidence
         missing += truth.missing
     if missing:

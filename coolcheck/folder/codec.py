@@ -83,8 +83,9 @@ def _text(value: Any) -> str:
 
 def _plain(value: Any) -> Any:
     """What JSON has for a value it does not know: a list for a dataclass, for a mapping in it, and for rows."""
-    if dataclasses.is_dataclass(value):
-        return _values(typing.cast(Any, type(value)))(value)
+    values = _values(typing.cast(Any, type(value)))
+    if values is not None:
+        return values(value)
     if isinstance(value, Problem):
         return value.place, value.says, value.do
     if isinstance(value, date):
@@ -95,8 +96,11 @@ def _plain(value: Any) -> Any:
 
 
 @cache
-def _values(kind: Any) -> Callable[[Any], Sequence[Any]]:
-    """What gives the values of the fields of a dataclass."""
+def _values(kind: Any) -> Callable[[Any], Sequence[Any]] | None:
+    """What gives the values of the fields of a dataclass; None for what is none."""
+    is_dataclass: bool = dataclasses.is_dataclass(kind)  # in two steps: a narrowed type is of no use below
+    if not is_dataclass:
+        return None
     names = _names(kind)
     of = attrgetter(*names) if len(names) > 1 else lambda value: (getattr(value, names[0]),)
     if not any(get_origin(hint) is dict for hint in get_type_hints(kind).values()):

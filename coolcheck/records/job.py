@@ -2,7 +2,7 @@
 
 import os
 from collections.abc import Iterator
-from fnmatch import fnmatch, fnmatchcase
+from fnmatch import fnmatchcase
 from functools import cache
 from itertools import groupby
 from pathlib import Path, PurePath
@@ -75,7 +75,7 @@ def _job_files_above(folder: Path) -> list[tuple[Path, list[Path]]]:
 
 def _job_files(folder: Path) -> list[Path]:
     try:
-        return [folder / name for name in sorted(os.listdir(folder)) if fnmatch(name, "*" + SUFFIX)]
+        return [folder / name for name in sorted(os.listdir(folder)) if os.path.normcase(name).endswith(SUFFIX)]
     except OSError:
         return []
 

@@ -4,7 +4,7 @@ None stands for unknown, never for zero. Field names carry their unit; the JSON 
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import overload
@@ -179,10 +179,30 @@ def chain_row(chain: Chain) -> ChainRow:
     return ChainRow(chain.mode, truth(chain.delivers), chain.result, chain.weakest.name if chain.weakest else "", links)
 
 
-def hole_row(hole: Hole, modes_of: Callable[[Fluid], tuple[str, ...]]) -> HoleRow:
-    """The row of one hole; `modes_of` names the modes of a fluid state."""
+class _Shared:
+    """What the steps of many holes share, worked out once: the objects are the same ones, see `process.holes`."""
+
+    def __init__(self) -> None:
+        self._modes: dict[int, tuple[str, ...]] = {}
+        self._lengths: dict[int, float | None] = {}
+
+    def modes(self, fluid: Fluid) -> tuple[str, ...]:
+        """The modes commanded in a fluid state."""
+        if id(fluid) not in self._modes:
+            self._modes[id(fluid)] = fluid_modes((fluid,))
+        return self._modes[id(fluid)]
+
+    def length(self, length: Known[float]) -> float | None:
+        """A length in mm."""
+        if id(length) not in self._lengths:
+            self._lengths[id(length)] = shown(length, 1e3, 4)
+        return self._lengths[id(length)]
+
+
+def hole_row(hole: Hole, shared: _Shared) -> HoleRow:
+    """The row of one hole."""
     x, y, z = (rounded(at * 1e3, 4) for at in (hole.x, hole.y, hole.z))
-    steps = tuple(_step_row(step, modes_of(step.fluid)) for step in hole.steps)
+    steps = tuple(_step_row(step, shared) for step in hole.steps)
     return HoleRow(hole.number, x, y, z, hole.axis, hole.work_offset, steps)
 
 
@@ -194,15 +214,8 @@ class HoleRows(Sequence[HoleRow]):
 
     @cached_property
     def _rows(self) -> tuple[HoleRow, ...]:
-        modes: dict[int, tuple[str, ...]] = {}
-
-        def modes_of(fluid: Fluid) -> tuple[str, ...]:
-            """Many steps share one fluid state."""
-            if id(fluid) not in modes:
-                modes[id(fluid)] = fluid_modes((fluid,))
-            return modes[id(fluid)]
-
-        return tuple(hole_row(hole, modes_of) for hole in self._holes)
+        shared = _Shared()
+        return tuple(hole_row(hole, shared) for hole in self._holes)
 
     def __len__(self) -> int:
         return len(self._holes)
@@ -218,20 +231,20 @@ class HoleRows(Sequence[HoleRow]):
         return iter(self._rows)
 
 
-def _step_row(step: HoleStep, fluid: tuple[str, ...]) -> StepRow:
+def _step_row(step: HoleStep, shared: _Shared) -> StepRow:
     return StepRow(
         operation=step.operation.number,
         tool=step.operation.tool,
         kind=step.operation.kind,
         where=step.place,
-        depth_mm=shown(step.depth, 1e3, 4),
-        diameter_mm=shown(step.diameter, 1e3, 4),
+        depth_mm=shared.length(step.depth),
+        diameter_mm=shared.length(step.diameter),
         strokes=len(step.strokes),
         retract=step.retract,
         dwell_s=rounded(step.dwell, 3),
         seconds=shown(step.seconds, 1, 3),
         single_pass_s=shown(step.single_pass_seconds, 1, 3),
-        fluid=fluid,
+        fluid=shared.modes(step.fluid),
     )
 
 
