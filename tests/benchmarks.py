@@ -183,7 +183,7 @@ def bench_growth(folder: Path) -> None:
 def elapsed(command: list[str]) -> tuple[float, float]:
     """Seconds by the clock and of CPU that a command takes, with the processes it starts."""
     before, start = resource.getrusage(resource.RUSAGE_CHILDREN), time.perf_counter()
-    subprocess.run(command, capture_output=True, check=False)
+    subprocess.run(command, capture_output=True, check=True)
     seconds, after = time.perf_counter() - start, resource.getrusage(resource.RUSAGE_CHILDREN)
     return seconds, after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
