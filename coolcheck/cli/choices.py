@@ -12,7 +12,7 @@ import click
 from coolcheck.cli.streams import is_coloured, text_width
 from coolcheck.folder.one import Settings
 from coolcheck.nc.limits import Limits
-from coolcheck.report.options import FAIL_ON, Options
+from coolcheck.report.options import FAIL_ON, UNITS, Options
 from coolcheck.report.review import Review
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -39,6 +39,10 @@ color = click.option(
 evidence = click.option(
     "--evidence", type=click.Choice(["short", "full"]), default="short", show_default=True,
     help="Show the few pieces that matter, or all of them with inputs, formula and source.",
+)  # fmt: skip
+units = click.option(
+    "--units", type=click.Choice(UNITS), default="program", show_default=True,
+    help="Units of lengths, feeds, pressures and flows for people: those the program states, or mm, or inch. JSON stays metric.",
 )  # fmt: skip
 fail_on = click.option(
     "--fail-on", type=click.Choice(FAIL_ON), default="warning", show_default=True,
@@ -93,7 +97,7 @@ def day(today: Any) -> date | None:
 
 def report_options(
     *, evidence: str = "short", color: str = "never", fail_on: str = "warning", undecided: str = "count",
-    output: Path | None = None,
+    output: Path | None = None, units: str = "program",
 ) -> Options:  # fmt: skip
     """The options of a report; a file is written as a pipe would be."""
     is_file = output is not None and str(output) != "-"
@@ -105,6 +109,7 @@ def report_options(
         wraps_heads=on_terminal,
         fail_on=fail_on,
         counts_undecided=undecided == "count",
+        units=units,
     )
 
 

@@ -17,6 +17,7 @@ from coolcheck.report import demand
 @choices.as_json
 @choices.output
 @choices.evidence
+@choices.units
 @choices.dialect
 @choices.bounds
 @choices.stdin_filename
@@ -29,6 +30,7 @@ def command(
     dialect: str | None,
     stdin_filename: str,
     limits: Limits,
+    units: str,
 ) -> None:
     """Show the pressure and flow each operation needs beside what the delivery chain brings, and the margin.
 
@@ -39,4 +41,4 @@ def command(
     review = process_of(program, stdin_filename, choices.settings(job, dialect, limits))
     with opened(output) as out:
         write = demand.as_json if form == "json" else demand.as_text
-        write(review, out, choices.report_options(evidence=evidence, output=output))
+        write(review, out, choices.report_options(evidence=evidence, output=output, units=units))

@@ -56,13 +56,14 @@ from coolcheck.report.review import Review, exit_code
 @click.option("--cache/--no-cache", "is_cached", default=True, help="Remember reviews, so that unchanged programs cost nothing.")
 @click.option("--watch", is_flag=True, help="Stay, and review what is posted into the folder until interrupted.")
 @choices.today
+@choices.units
 @choices.dialect
 @choices.bounds
 @choices.color
 def command(
     folder: Path, patterns: tuple[str, ...], job: Path | None, form: str, output: Path | None, fail_on: str, undecided: str,
     evidence: str, rules: tuple[Path, ...], starting_line: Path | None, workers: str, is_cached: bool, watch: bool,
-    today: datetime | None, dialect: str | None, color: str, limits: Limits,
+    today: datetime | None, dialect: str | None, color: str, limits: Limits, units: str,
 ) -> None:  # fmt: skip
     """Review every program in a folder, worst first.
 
@@ -75,7 +76,9 @@ def command(
     """
     pages = is_folder(form, output)
     settings = choices.settings(job, dialect, limits, rules=rules, today=choices.day(today), starting_line=starting_line)
-    options = choices.report_options(evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output)
+    options = choices.report_options(
+        evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output, units=units
+    )
     cache = Cache(cache_file() if is_cached else None, say)
     named = patterns or PATTERNS
     try:

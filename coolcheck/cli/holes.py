@@ -17,6 +17,7 @@ from coolcheck.report import holes
 @choices.as_json
 @choices.output
 @click.option("--each", is_flag=True, help="Give every hole a row; without it, holes of the same history share one.")
+@choices.units
 @choices.dialect
 @choices.bounds
 @choices.stdin_filename
@@ -29,6 +30,7 @@ def command(
     dialect: str | None,
     stdin_filename: str,
     limits: Limits,
+    units: str,
 ) -> None:
     """Show what each tool does to each hole: depth, strokes, time and fluid of every step.
 
@@ -37,7 +39,7 @@ def command(
       coolcheck holes programs/O1203.nc
     """
     review = process_of(program, stdin_filename, choices.settings(job, dialect, limits))
-    options = choices.report_options(output=output)
+    options = choices.report_options(output=output, units=units)
     with opened(output) as out:
         if form == "json":
             holes.as_json(review, out, options)

@@ -26,6 +26,7 @@ from coolcheck.report.review import exit_code
 @choices.rules
 @choices.starting_line
 @choices.today
+@choices.units
 @choices.dialect
 @choices.bounds
 @choices.stdin_filename
@@ -33,7 +34,7 @@ from coolcheck.report.review import exit_code
 def command(
     programs: tuple[str, ...], job: Path | None, form: str, output: Path | None, fail_on: str, undecided: str, evidence: str,
     rules: tuple[Path, ...], starting_line: Path | None, today: datetime | None, dialect: str | None, stdin_filename: str,
-    color: str, limits: Limits,
+    color: str, limits: Limits, units: str,
 ) -> None:  # fmt: skip
     """Review programs: what fluid each edge really gets, and what to change.
 
@@ -51,7 +52,9 @@ def command(
     ]
     if form == "sarif":
         reviews = choices.fixed(reviews, how)
-    options = choices.report_options(evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output)
+    options = choices.report_options(
+        evidence=evidence, color=color, fail_on=fail_on, undecided=undecided, output=output, units=units
+    )
     with opened(output) as out:
         FORMATS[form].render(reviews, out, options)
     click.get_current_context().exit(exit_code(reviews, options))

@@ -16,11 +16,19 @@ from coolcheck.report import timeline
 @choices.job
 @choices.as_json
 @choices.output
+@choices.units
 @choices.dialect
 @choices.bounds
 @choices.stdin_filename
 def command(
-    program: str, job: Path | None, form: str, output: Path | None, dialect: str | None, stdin_filename: str, limits: Limits
+    program: str,
+    job: Path | None,
+    form: str,
+    output: Path | None,
+    dialect: str | None,
+    stdin_filename: str,
+    limits: Limits,
+    units: str,
 ) -> None:
     """Show the operations of a program: when each starts, how long it takes, what fluid its edge gets.
 
@@ -31,4 +39,4 @@ def command(
     review = process_of(program, stdin_filename, choices.settings(job, dialect, limits))
     with opened(output) as out:
         write = timeline.as_json if form == "json" else timeline.as_text
-        write(review, out, choices.report_options(output=output))
+        write(review, out, choices.report_options(output=output, units=units))

@@ -13,7 +13,7 @@ from coolcheck.report.json import evidence_entry, missing_entry, where
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.rows import OperationRow, operation_row, rounded, tool_name, words
-from coolcheck.report.shown import amount, joined, number, origin, question, truth
+from coolcheck.report.shown import METRIC, Units, amount, joined, number, origin, question, truth
 from coolcheck.report.tables import Column, table
 
 FORM = "coolcheck-demand-1"
@@ -22,17 +22,19 @@ QUANTITIES = (
     ("pressure", "needed_pressure", "tip_pressure", "bar", 1e-5),
     ("flow", "needed_flow", "tip_flow", "L/min", 6e4),
 )
-COLUMNS = (
-    Column("no", right=True),
-    Column("tool"),
-    Column("operation", wraps=True),
-    Column("fluid", wraps=True),
-    Column("need bar", right=True),
-    Column("has bar", right=True),
-    Column("need L/min", right=True),
-    Column("has L/min", right=True),
-    Column("margin", right=True),
-)
+
+
+def columns(units: Units) -> list[Column]:
+    """The columns of the table, with their units."""
+    names = (f"{word} {units.name(unit).removeprefix('US ')}" for _, _, _, unit, _ in QUANTITIES for word in ("need", "has"))
+    return [
+        Column("no", right=True),
+        Column("tool"),
+        Column("operation", wraps=True),
+        Column("fluid", wraps=True),
+        *(Column(name, right=True) for name in names),
+        Column("margin", right=True),
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +100,11 @@ def as_text(review: Review, out: TextIO, options: Options) -> None:
     """Writes the table, then what its signs stand for; with full evidence where each number is from."""
     all_of_it = list(demands(timeline_of(review)))
     out.write(escaped(options.file(review.program)) + "\n")
-    rows = [cells(one) for one in all_of_it]
-    lines = list(table(COLUMNS, rows, options.width)) if rows else ["no cutting operation was found"]
-    lines += legend(all_of_it, options)
+    units = review.units(options)
+    rows = [cells(one, units) for one in all_of_it]
+    lines = list(table(columns(units), rows, options.width)) if rows else ["no cutting operation was found"]
+    lines += ["", "gal is the US gallon"] if rows and units.is_inch else []
+    lines += map(units.sentence, legend(all_of_it, options))
     if options.is_full:
         lines += evidence_lines(all_of_it, review, options)
     out.writelines(line + "\n" for line in lines)
@@ -153,22 +157,22 @@ def compared_entry(one: Compared, options: Options) -> dict[str, Any]:
     }
 
 
-def cells(demand: Demand) -> list[str]:
+def cells(demand: Demand, units: Units = METRIC) -> list[str]:
     """One operation as cells; what would only be there if it were commanded stands in brackets."""
     open_, close = ("", "") if not demand.is_commanded.is_no else ("(", ")")
     cells = []
     for one in demand.compared:
-        there = shown(one.there)
-        cells += [shown(one.needed), f"{open_}{there}{close}" if one.there.is_known else there]
+        there = shown(one.there, one.unit, units)
+        cells += [shown(one.needed, one.unit, units), f"{open_}{there}{close}" if one.there.is_known else there]
     margin = "" if demand.margin is None else f"{open_}{demand.margin * 100:+.0f} %{close}"
     fluid = "\n".join(words(mode) for mode in demand.row.fluid) or "none"
     return [str(demand.row.number), tool_name(demand.row.tool) or "?", words(demand.row.kind), fluid, *cells, margin]
 
 
-def shown(known: Known[float]) -> str:
+def shown(known: Known[float], unit: str, units: Units) -> str:
     """A number; `?` where an answer would give one, `-` where there is none to be had."""
     if known.is_known:
-        return number(known.value, 3)
+        return number(units.value(known.value, unit), 3)
     return "?" if any(is_question(missing) for missing in known.missing) else "-"
 
 
@@ -200,11 +204,12 @@ def legend(demands: list[Demand], options: Options) -> Iterator[str]:
 
 def evidence_lines(demands: list[Demand], review: Review, options: Options) -> Iterator[str]:
     """Where each number comes from: value, origin, then formula with its source."""
+    units = review.units(options)
     for demand in demands:
         yield ""
         yield f"{demand.row.number} {demand.row.name}"
         for item in merged(item for one in demand.compared for item in one.needed.evidence + one.there.evidence):
-            yield from item_lines(item, review, options)
+            yield from item_lines(units.evidence(item), review, options)
 
 
 def item_lines(item: Evidence, review: Review, options: Options) -> Iterator[str]:

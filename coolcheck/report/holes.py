@@ -10,7 +10,7 @@ from coolcheck.report.json import hole_entry
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.rows import HoleRow, StepRow, tool_name, words
-from coolcheck.report.shown import number, plural
+from coolcheck.report.shown import METRIC, Units, plural
 from coolcheck.report.tables import Column, table
 
 FORM = "coolcheck-holes-1"
@@ -32,14 +32,16 @@ def as_text(review: Review, out: TextIO, options: Options, each: bool = False) -
     """Writes the table; holes with the same history share their rows unless `each` is asked for."""
     groups = [[hole] for hole in review.holes] if each else alike(review.holes)
     offsets = list(dict.fromkeys(hole.work_offset or "no work offset" for hole in review.holes))
-    rows = [cells for group in groups for cells in group_cells(group, len(offsets) > 1)]
+    units = review.units(options)
+    rows = [cells for group in groups for cells in group_cells(group, len(offsets) > 1, units)]
     out.write(escaped(options.file(review.program)) + "\n")
     for line in table(COLUMNS, rows, options.width) if rows else ["no hole was found"]:
         out.write(line + "\n")
     if rows:
         told = [plural(len(review.holes), "hole"), plural(len(groups), "history", "histories")]
         told += [offsets[0]] if len(offsets) == 1 else []
-        text = f"{', '.join(told)}; dia and deep in mm; time at most, with the way from the hole before"
+        unit = "inch" if units.is_inch else "mm"
+        text = f"{', '.join(told)}; dia and deep in {unit}; time at most, with the way from the hole before"
         out.writelines(line + "\n" for line in ["", *wrapped(text, options.width)])
 
 
@@ -68,11 +70,11 @@ def step_key(step: StepRow) -> tuple[object, ...]:
     return (step.operation, step.kind, step.depth_mm, step.diameter_mm, step.strokes, step.retract, step.fluid)
 
 
-def group_cells(group: Sequence[HoleRow], with_offset: bool) -> Iterator[list[str]]:
+def group_cells(group: Sequence[HoleRow], with_offset: bool, units: Units) -> Iterator[list[str]]:
     """A row for each step, with which holes and where at their left."""
-    left = [[group_name(group), position(group[0], with_offset)]]
+    left = [[group_name(group), position(group[0], with_offset, units)]]
     left += [["", f"and {len(group) - 1} more"]] if len(group) > 1 else []
-    steps = [step_cells([hole.steps[at] for hole in group]) for at in range(len(group[0].steps))]
+    steps = [step_cells([hole.steps[at] for hole in group], units) for at in range(len(group[0].steps))]
     for names, cells in zip_longest(left, steps):
         yield [*(names or ["", ""]), *(cells or [""] * (len(COLUMNS) - 2))]
 
@@ -85,22 +87,22 @@ def group_name(group: Sequence[HoleRow]) -> str:
     return f"{first}-{last}" if last - first == len(group) - 1 else f"{first} …"
 
 
-def position(hole: HoleRow, with_offset: bool) -> str:
+def position(hole: HoleRow, with_offset: bool, units: Units = METRIC) -> str:
     """Where a hole is, with its work offset where the program uses several."""
     along = zip("XYZ", (hole.x_mm, hole.y_mm, hole.z_mm), strict=True)
-    names = [f"{axis}{number(at)}" for axis, at in along if at is not None and axis != hole.axis.upper()]
+    names = [f"{axis}{units.number(at, 'mm')}" for axis, at in along if at is not None and axis != hole.axis.upper()]
     return " ".join([*names, *([hole.work_offset] if with_offset and hole.work_offset else [])])
 
 
-def step_cells(steps: Sequence[StepRow]) -> list[str]:
+def step_cells(steps: Sequence[StepRow], units: Units = METRIC) -> list[str]:
     """What one tool did to each of them; they are alike but for the time."""
     step = steps[0]
     known = step.depth_mm is not None and step.diameter_mm
     return [
         tool_name(step.tool) or "?",
         words(step.kind),
-        "?" if step.diameter_mm is None else number(step.diameter_mm),
-        "?" if step.depth_mm is None else number(step.depth_mm),
+        units.number(step.diameter_mm, "mm"),
+        units.number(step.depth_mm, "mm"),
         f"{step.depth_mm / step.diameter_mm:.1f}" if known and step.depth_mm and step.diameter_mm else "?",
         stroke_words(step),
         time_words([step.seconds for step in steps]),

@@ -7,6 +7,7 @@ from pathlib import Path
 from coolcheck.place import Place
 
 FAIL_ON = ("error", "warning", "note", "never")
+UNITS = ("program", "mm", "inch")
 
 
 @dataclass(frozen=True)
@@ -18,6 +19,7 @@ class Options:
     wraps_heads : may the first line of a finding be wrapped (a terminal) or must it stay whole (a pipe, a log)
     fail_on : the least level that counts; counts_undecided : does what cannot be decided count at its rule's level
     base : paths are shown relative to this folder, so that a report does not tell on which computer it was made
+    units : of lengths, feeds, pressures and flows for people: those of the program, mm, or inch; JSON stays metric
     """
 
     evidence: str = "short"
@@ -27,6 +29,7 @@ class Options:
     fail_on: str = "warning"
     counts_undecided: bool = True
     base: Path = field(default_factory=Path.cwd)
+    units: str = "program"
 
     @property
     def is_full(self) -> bool:

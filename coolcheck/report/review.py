@@ -15,6 +15,7 @@ from coolcheck.process.model import Timeline
 from coolcheck.report.drawn import Drawn, drawn_of
 from coolcheck.report.options import Options
 from coolcheck.report.rows import HoleRow, HoleRows, OperationRow, Totals, operation_row, totals_of
+from coolcheck.report.shown import Units
 
 CAUTIONS = (
     "This review is advice. A person qualified for this machine decides; the machine builder's and the tool maker's "
@@ -81,6 +82,7 @@ class Review:
     readiness : may it run with nobody there; waived : what a waiver accepts; neither is among `findings`
     known : findings that the starting line takes as known: they make no run fail and stand against running unattended;
     accepted : how many verdicts those are
+    unit : mm or inch, as the program states first; mm where it states neither
     quotes : lines of the program that a finding points into, by (file, line)
     drawn : what pictures need beyond the tables
     timeline : the process itself; None in a review that came out of a cache or from another computer
@@ -102,6 +104,7 @@ class Review:
     waived: tuple[Waived, ...] = ()
     accepted: int = 0
     known: tuple[Finding, ...] = ()
+    unit: str = "mm"
     drawn: Drawn = Drawn()
     timeline: Timeline | None = None
 
@@ -127,6 +130,26 @@ class Review:
     def plain(self) -> "Review":
         """The same without the timeline: what may be kept in a cache or sent to another process."""
         return replace(self, holes=tuple(self.holes), timeline=None)
+
+    def units(self, options: Options) -> Units:
+        """The units in which people read it."""
+        return Units(is_inch=(self.unit if options.units == "program" else options.units) == "inch")
+
+    def in_units(self, units: Units) -> "Review":
+        """The same review with findings and questions told in these units; rows keep theirs, which stand in their names."""
+        if not units.is_inch:
+            return self
+        changes = (
+            replace(change, says=units.sentence(change.says), missing=tuple(map(units.missing, change.missing)))
+            for change in self.readiness.changes
+        )
+        return replace(
+            self,
+            findings=tuple(map(units.finding, self.findings)),
+            known=tuple(map(units.finding, self.known)),
+            waived=tuple(replace(waived, says=units.sentence(waived.says)) for waived in self.waived),
+            readiness=replace(self.readiness, changes=tuple(changes)),
+        )
 
     def failing(self, options: Options) -> tuple[Finding, ...]:
         """The findings that count: at or above the threshold, what cannot be decided among them unless told otherwise."""
@@ -161,9 +184,16 @@ def review_of(
         quotes=quotes or {},
         accepted=accepted,
         known=known,
+        unit=unit_of(timeline),
         drawn=drawn_of(timeline, findings),
         timeline=timeline,
     )
+
+
+def unit_of(timeline: Timeline) -> str:
+    """The unit that the program states first."""
+    stated = (span.modal.units for span in timeline.execution.spans)
+    return "inch" if next(filter(None, stated), 21) == 20 else "mm"
 
 
 def bound_of(timeline: Timeline) -> tuple[Bound, ...]:

@@ -20,7 +20,7 @@ from coolcheck.report.pictures.states import State, chain_state, commanded, flui
 from coolcheck.report.pictures.time_picture import TimePicture, time_picture
 from coolcheck.report.review import Review
 from coolcheck.report.rows import ChainRow, OperationRow, StepRow, tool_name, words
-from coolcheck.report.shown import duration, lines_of, number, piece, plural, spot
+from coolcheck.report.shown import METRIC, Units, duration, lines_of, piece, plural, spot
 from coolcheck.report.text import known_words, size_words, verdict_words
 from coolcheck.report.text import time_words as clock_words
 from coolcheck.report.views import (
@@ -58,7 +58,8 @@ class Sheet:
     """One review. `prefix` starts every name that a link goes to, so that many sheets stand in one file."""
 
     def __init__(self, review: Review, options: Options, prefix: str = "") -> None:
-        self.review = review
+        self.units = review.units(options)
+        self.review = review = review.in_units(self.units)
         self.options = options
         self.prefix = prefix
         self.name = options.file(review.program)
@@ -158,9 +159,9 @@ class Sheet:
             row=row,
             state=state_of(row),
             fluid=fluid_words(row),
-            figures=tuple(figures(row)),
+            figures=tuple(figures(row, self.units)),
             chains=tuple(map(chain_view, commanded(row))),
-            bars=tuple(bar_views(row, need)) if need is not None else (),
+            bars=tuple(bar_views(row, need, self.units)) if need is not None else (),
             reasons=tuple(self._reasons(need)) if need is not None else (),
             marks=marks,
             link=self.anchor(row.where),
@@ -186,9 +187,11 @@ class Sheet:
         return tuple(
             HistoryView(
                 history.letter,
-                which(history),
-                tuple(step_view(history, at, state, fluid) for at in range(len(history.steps))),
-                section(history, self.review.drawn.bottoms, state) if drawn & {hole.number for hole in history.holes} else None,
+                which(history, self.units),
+                tuple(step_view(history, at, state, fluid, self.units) for at in range(len(history.steps))),
+                section(history, self.review.drawn.bottoms, state, self.units)
+                if drawn & {hole.number for hole in history.holes}
+                else None,
             )
             for history in self._histories[:MOST_HISTORIES]
         )
@@ -206,7 +209,7 @@ class Sheet:
     @cached_property
     def plans(self) -> tuple[Plan, ...]:
         """The holes in plan."""
-        return plans(self._histories, self.review.operations)
+        return plans(self._histories, self.review.operations, self.units)
 
     @cached_property
     def heats(self) -> Heats:
@@ -289,7 +292,7 @@ def asks(missing: Missing) -> bool:
     return bool(missing.field) or missing.question.endswith("?")
 
 
-def figures(row: OperationRow) -> Iterator[tuple[str, str]]:
+def figures(row: OperationRow, units: Units = METRIC) -> Iterator[tuple[str, str]]:
     """The numbers of an operation; what is not known says so."""
     told = (
         ("depth", row.depth_mm, "mm"),
@@ -298,7 +301,7 @@ def figures(row: OperationRow) -> Iterator[tuple[str, str]]:
         ("speed", row.rpm, "rpm"),
     )
     for name, value, unit in told:
-        yield name, "not known" if value is None else f"{number(value)} {unit}"
+        yield name, units.told(value, unit, absent="not known")
     yield "time", duration(row.seconds)
     if row.peck_s != 0:
         yield "lost to pecking", duration(row.peck_s)
@@ -323,11 +326,13 @@ def chain_view(chain: ChainRow) -> ChainView:
     return ChainView(words(chain.mode), chain_state(chain), words(chain.result), links)
 
 
-def bar_views(row: OperationRow, need: Need) -> Iterator[BarView]:
+def bar_views(row: OperationRow, need: Need, units: Units = METRIC) -> Iterator[BarView]:
     """Pressure and flow of one operation, as far as either side is known."""
     is_commanded = any(mode.startswith("through_tool") for mode in row.fluid)
     pairs = (("pressure", "bar", need.needed_bar, need.there_bar), ("flow", "L/min", need.needed_l_min, need.there_l_min))
-    for name, unit, needed, there in pairs:
+    for name, metric, *sides in pairs:
+        needed, there = (None if side is None else units.value(side, metric) for side in sides)
+        unit = units.name(metric)
         if needed is None and there is None:
             continue
         note = "" if is_commanded or there is None else "through the tool, were it commanded"
@@ -335,24 +340,24 @@ def bar_views(row: OperationRow, need: Need) -> Iterator[BarView]:
         yield BarView(name, svg, bars.words(unit, needed, there), bars.margin(needed, there) if is_commanded else "", note)
 
 
-def which(history: History) -> str:
+def which(history: History, units: Units = METRIC) -> str:
     """Which holes: how many, and where the first is."""
     first = history.holes[0]
     along = zip("XYZ", (first.x_mm, first.y_mm, first.z_mm), strict=True)
-    where = " ".join(f"{axis}{number(at)}" for axis, at in along if at is not None and axis != first.axis.upper())
+    where = " ".join(f"{axis}{units.number(at, 'mm')}" for axis, at in along if at is not None and axis != first.axis.upper())
     name = f"hole {first.number} at {where}" if where else f"hole {first.number}"
     return name if len(history.holes) == 1 else f"{plural(len(history.holes), 'hole')}, first {name}"
 
 
-def step_view(history: History, at: int, state: dict[int, State], fluid: dict[int, str]) -> StepView:
+def step_view(history: History, at: int, state: dict[int, State], fluid: dict[int, str], units: Units) -> StepView:
     """One step of a history as cells; "?" is not known."""
     step: StepRow = history.steps[at]
     ratio = slenderness(step)
     return StepView(
         tool=tool_name(step.tool) or "?",
         kind=words(step.kind),
-        size="?" if step.diameter_mm is None else number(step.diameter_mm),
-        depth="?" if step.depth_mm is None else number(step.depth_mm),
+        size=units.number(step.diameter_mm, "mm"),
+        depth=units.number(step.depth_mm, "mm"),
         ratio=f"{ratio:.1f}" if ratio else "?",
         strokes=stroke_words(step),
         time=time_words([hole.steps[at].seconds for hole in history.holes]),

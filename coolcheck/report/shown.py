@@ -1,13 +1,107 @@
 """Values as people read them: numbers with the digits that mean something, times, truths, places, evidence."""
 
 import math
+import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
+from coolcheck.judge.finding import Finding
 from coolcheck.known import Evidence, Known, Missing
 from coolcheck.place import Place
+from coolcheck.records import units as tabled
 from coolcheck.records.quantity import pretty
 from coolcheck.report.cells import escaped
 from coolcheck.report.options import Options
+
+# what people of inch programs read in place of a metric unit: dimension, unit as the table of units has it, as shown
+_INCH = {
+    "mm": ("length", "in", "in"),
+    "mm/min": ("speed", "in/min", "in/min"),
+    "m/min": ("speed", "ft/min", "ft/min"),
+    "bar": ("pressure", "psi", "psi"),
+    "L/min": ("flow", "gal/min", "US gal/min"),  # the US gallon, 231 cubic inches
+}
+_MEASURE = re.compile(  # "8.5 mm", "20 to 40 bar"; not what stands in backticks, which is to be typed
+    r"`[^`]*`"
+    r"|(?<![\w.])(?P<numbers>[0-9]+(?:\.[0-9]+)?(?: to [0-9]+(?:\.[0-9]+)?)?)"
+    r" (?P<unit>mm/min|mm|m/min|bar|L/min)(?![\w/²³])"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """The one place where reports for people turn metric values into inch ones."""
+
+    is_inch: bool = False
+
+    def name(self, unit: str) -> str:
+        """What stands behind a number whose metric unit is `unit`.
+
+        >>> Units().name("L/min"), Units(is_inch=True).name("L/min"), Units(is_inch=True).name("rpm")
+        ('L/min', 'US gal/min', 'rpm')
+        """
+        return _INCH[unit][2] if self.is_inch and unit in _INCH else pretty(unit)
+
+    def value(self, value: float, unit: str) -> float:
+        """`value` in `unit`, in the unit that is shown.
+
+        >>> round(Units(is_inch=True).value(25.4, "mm"), 9), round(Units(is_inch=True).value(70.0, "bar"), 1)
+        (1.0, 1015.3)
+        """
+        if not self.is_inch or unit not in _INCH:
+            return value
+        dimension, inch, _ = _INCH[unit]
+        metric, own = tabled.unit(dimension, unit), tabled.unit(dimension, inch)
+        assert metric is not None and own is not None  # a test asks for all of them
+        return float(value) * float(metric.factor / own.factor)
+
+    def number(self, value: float | None, unit: str, absent: str = "?") -> str:
+        """The number alone, for a column; `absent` where it is unknown."""
+        return absent if value is None else number(self.value(value, unit))
+
+    def told(self, value: float | None, unit: str, absent: str = "?") -> str:
+        """Number and unit."""
+        return absent if value is None else f"{self.number(value, unit)} {self.name(unit)}"
+
+    def sentence(self, text: str) -> str:
+        """A sentence of ours with its measures in these units.
+
+        >>> Units(is_inch=True).sentence("at 20 to 40 bar T12 drills 25.4 mm deep; write `LU: 40 mm`")
+        'at 290.1 to 580.2 psi T12 drills 1 in deep; write `LU: 40 mm`'
+        """
+        return _MEASURE.sub(self._measure, text) if self.is_inch else text
+
+    def _measure(self, found: "re.Match[str]") -> str:
+        if found["unit"] is None:
+            return found[0]
+        numbers = (self.number(float(each), found["unit"]) for each in found["numbers"].split(" to "))
+        return f"{' to '.join(numbers)} {self.name(found['unit'])}"
+
+    def evidence(self, evidence: Evidence) -> Evidence:
+        """The same evidence, its value in these units."""
+        value = evidence.value
+        if not self.is_inch or evidence.unit not in _INCH or isinstance(value, bool) or not isinstance(value, int | float):
+            return evidence
+        return replace(evidence, value=self.value(value, evidence.unit), unit=self.name(evidence.unit))
+
+    def missing(self, missing: Missing) -> Missing:
+        """The same question, its measures in these units."""
+        return replace(missing, question=self.sentence(missing.question)) if self.is_inch else missing
+
+    def finding(self, finding: Finding) -> Finding:
+        """The same finding, as it is told to a person who thinks in these units."""
+        if not self.is_inch:
+            return finding
+        return replace(
+            finding,
+            says=self.sentence(finding.says),
+            do=self.sentence(finding.do),
+            evidence=tuple(map(self.evidence, finding.evidence)),
+            missing=tuple(map(self.missing, finding.missing)),
+        )
+
+
+METRIC = Units()
 
 
 def number(value: float, digits: int = 4) -> str:

@@ -9,7 +9,7 @@ from coolcheck.report.json import operation_entry
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.rows import OperationRow, Totals, tool_name, words
-from coolcheck.report.shown import number, question
+from coolcheck.report.shown import METRIC, Units, question
 from coolcheck.report.tables import Column, table
 from coolcheck.report.text import size_words, time_words
 
@@ -25,13 +25,16 @@ COLUMNS = (
     Column("deep mm", right=True),
     Column("fluid at the edge", wraps=True),
 )
+DEEP = 7  # the column with a unit in its name
 
 
 def as_text(review: Review, out: TextIO, options: Options) -> None:
     """Writes the table."""
-    rows = [cells(row) for row in review.operations]
+    units = review.units(options)
+    rows = [cells(row, units) for row in review.operations]
+    columns = [*COLUMNS[:DEEP], Column(f"deep {units.name('mm')}", right=True), *COLUMNS[DEEP + 1 :]]
     out.write(escaped(options.file(review.program)) + "\n")
-    for line in table(COLUMNS, rows, options.width) if rows else ["no operation was found"]:
+    for line in table(columns, rows, options.width) if rows else ["no operation was found"]:
         out.write(line + "\n")
     if review.totals is not None:
         out.write(f"\n{time_words(review.totals)}\n{size_words(review.totals)}\n")
@@ -56,7 +59,7 @@ def document(review: Review, options: Options) -> dict[str, Any]:
     }
 
 
-def cells(row: OperationRow) -> list[str]:
+def cells(row: OperationRow, units: Units = METRIC) -> list[str]:
     """One operation as cells; `?` is unknown, an empty cell does not apply."""
     name = words(row.kind) + (f" ({escaped(row.title)})" if row.title else "")
     return [
@@ -67,7 +70,7 @@ def cells(row: OperationRow) -> list[str]:
         clock(row.start_s),
         span(row.seconds),
         span(row.peck_s) if row.peck_s != 0 else "",
-        "?" if row.depth_mm is None else number(row.depth_mm),
+        units.number(row.depth_mm, "mm"),
         fluid_words(row),
     ]
 

@@ -9,7 +9,7 @@ from coolcheck.report.holes import alike
 from coolcheck.report.pictures.states import STATES, State, state_of
 from coolcheck.report.pictures.svg import element, joined, picture, short
 from coolcheck.report.rows import HoleRow, OperationRow, StepRow
-from coolcheck.report.shown import number, plural
+from coolcheck.report.shown import METRIC, Units, plural
 
 WIDE, HIGH = 500.0, 360.0  # the most a plan takes
 MARGIN = 62.0
@@ -71,7 +71,7 @@ def letters(at: int) -> str:
     return name
 
 
-def plans(histories: Sequence[History], operations: Sequence[OperationRow]) -> tuple[Plan, ...]:
+def plans(histories: Sequence[History], operations: Sequence[OperationRow], units: Units = METRIC) -> tuple[Plan, ...]:
     """A plan for each work offset and direction of holes."""
     views: dict[tuple[str, str], list[tuple[History, HoleRow]]] = {}
     for history in histories:
@@ -79,7 +79,7 @@ def plans(histories: Sequence[History], operations: Sequence[OperationRow]) -> t
             if all(place(hole, axis) is not None for axis in ACROSS.get(hole.axis, ())):
                 views.setdefault((hole.work_offset, hole.axis), []).append((history, hole))
     state = {row.number: state_of(row) for row in operations}
-    return tuple(plan(offset, axis, seen, state) for (offset, axis), seen in views.items() if axis in ACROSS)
+    return tuple(plan(offset, axis, seen, state, units) for (offset, axis), seen in views.items() if axis in ACROSS)
 
 
 def without_place(histories: Sequence[History]) -> int:
@@ -99,7 +99,7 @@ def at(hole: HoleRow, axis: str) -> float:
     return place(hole, axis) or 0.0
 
 
-def plan(offset: str, axis: str, seen: list[tuple[History, HoleRow]], state: dict[int, State]) -> Plan:
+def plan(offset: str, axis: str, seen: list[tuple[History, HoleRow]], state: dict[int, State], units: Units) -> Plan:
     """One plan, with the same scale both ways."""
     across, up = ACROSS[axis]
     marks = sorted(seen, key=lambda pair: (at(pair[1], across), at(pair[1], up)))
@@ -111,19 +111,21 @@ def plan(offset: str, axis: str, seen: list[tuple[History, HoleRow]], state: dic
     kept = thinned(marks, across, up, scale) if len(marks) > MOST_HOLES else marks
     body = [
         mark(history, hole, MARGIN + (at(hole, across) - left) * scale, tall - MARGIN - (at(hole, up) - low) * scale, scale,
-             state, len(kept) <= FEW)
+             state, len(kept) <= FEW, units)
         for history, hole in kept
     ]  # fmt: skip
     title = f"{offset or 'no work offset'}, seen along {axis.upper()}"
-    says = f"plan of {plural(len(marks), 'hole')}, {title}, from {span(left, right, across)} and {span(low, high, up)}"
-    edges = joined(rulers(left, right, low, high, across, up, scale, wide, tall))
+    says = (
+        f"plan of {plural(len(marks), 'hole')}, {title}, from {span(left, right, across, units)} and {span(low, high, up, units)}"
+    )
+    edges = joined(rulers(left, right, low, high, across, up, scale, wide, tall, units))
     svg = picture(says, edges, *body, class_="plan", viewBox=f"0 0 {short(wide)} {short(tall)}", width=wide, height=tall)
     return Plan(title, svg, len(marks) - len(kept))
 
 
-def span(low: float, high: float, axis: str) -> str:
+def span(low: float, high: float, axis: str, units: Units = METRIC) -> str:
     """From where to where along an axis."""
-    return f"{axis.upper()} {number(low)} to {number(high)} mm"
+    return f"{axis.upper()} {units.number(low, 'mm')} to {units.told(high, 'mm')}"
 
 
 def thinned(marks: list[tuple[History, HoleRow]], across: str, up: str, scale: float) -> list[tuple[History, HoleRow]]:
@@ -139,13 +141,15 @@ def thinned(marks: list[tuple[History, HoleRow]], across: str, up: str, scale: f
         side *= 1.5
 
 
-def mark(history: History, hole: HoleRow, x: float, y: float, scale: float, state: dict[int, State], with_letter: bool) -> Markup:
+def mark(
+    history: History, hole: HoleRow, x: float, y: float, scale: float, state: dict[int, State], with_letter: bool, units: Units
+) -> Markup:
     """One hole: a circle of its diameter where that can be seen, with its letter."""
     step = history.deepest
     size = max((s.diameter_mm or 0.0 for s in history.steps if s.kind not in ("spot", "chamfer")), default=0.0)
     radius = min(MOST_RADIUS, max(LEAST_RADIUS, size / 2 * scale))
     fluid = state.get(step.operation, STATES["unknown"])
-    where = " ".join(f"{axis.upper()}{number(at(hole, axis))}" for axis in ACROSS[hole.axis])
+    where = " ".join(f"{axis.upper()}{units.number(at(hole, axis), 'mm')}" for axis in ACROSS[hole.axis])
     says = f"hole {hole.number} at {where}: history {history.letter}, {fluid.word}"
     parts = [element("circle", cx=x, cy=y, r=radius, class_=f"hole fill-{fluid.name}")]
     if with_letter:
@@ -158,15 +162,24 @@ def mark(history: History, hole: HoleRow, x: float, y: float, scale: float, stat
 
 
 def rulers(
-    left: float, right: float, low: float, high: float, across: str, up: str, scale: float, wide: float, tall: float
+    left: float,
+    right: float,
+    low: float,
+    high: float,
+    across: str,
+    up: str,
+    scale: float,
+    wide: float,
+    tall: float,
+    units: Units,
 ) -> Iterator[Markup]:
     """Where the outermost holes are, along both edges."""
     yield element("rect", x=0.5, y=0.5, width=wide - 1, height=tall - 1, class_="sheet")
     for value in dict.fromkeys((left, right)):
         x = MARGIN + (value - left) * scale
         yield element("line", x1=x, x2=x, y1=0, y2=8, class_="ruler")
-        yield element("text", f"{across.upper()}{number(value)}", x=x, y=20, text_anchor="middle", class_="size")
+        yield element("text", f"{across.upper()}{units.number(value, 'mm')}", x=x, y=20, text_anchor="middle", class_="size")
     for value in dict.fromkeys((low, high)):
         y = tall - MARGIN - (value - low) * scale
         yield element("line", x1=0, x2=8, y1=y, y2=y, class_="ruler")
-        yield element("text", f"{up.upper()}{number(value)}", x=10, y=y + 4, class_="size")
+        yield element("text", f"{up.upper()}{units.number(value, 'mm')}", x=10, y=y + 4, class_="size")

@@ -9,7 +9,7 @@ from coolcheck.report.pictures.plan import History, slenderness
 from coolcheck.report.pictures.states import STATES, State
 from coolcheck.report.pictures.svg import element, joined, picture, points, short
 from coolcheck.report.rows import StepRow, tool_name, words
-from coolcheck.report.shown import number, plural
+from coolcheck.report.shown import METRIC, Units, plural
 
 WIDE, HIGH = 262.0, 310.0
 TOP, FOOT = 34.0, 20.0
@@ -22,7 +22,7 @@ POINTED = ("drill", "peck_drill", "chip_break_drill", "gun_drill", "spot", "cham
 MOST_TICKS = 60
 
 
-def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State]) -> Markup | None:
+def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State], units: Units = METRIC) -> Markup | None:
     """The section of one hole of a history; None where no depth is known."""
     steps = [step for step in history.steps if step.depth_mm and step.diameter_mm]
     if not steps:
@@ -37,13 +37,13 @@ def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State
     order = sorted(steps, key=lambda step: -(step.diameter_mm or 0.0))
     parts = [
         element("rect", x=1, y=TOP, width=MIDDLE * 2 - 2, height=high - TOP - 2, class_="stock"),
-        *(bore(step, down, across, state.get(step.operation, STATES["unknown"])) for step in order),
+        *(bore(step, units, down, across, state.get(step.operation, STATES["unknown"])) for step in order),
         element("line", x1=MIDDLE, x2=MIDDLE, y1=TOP - 12, y2=high - 4, class_="axis"),
         joined(stroke_ticks(history, strokes, down, across)),
-        joined(callouts(history, down, high)),
+        joined(callouts(history, units, down, high)),
     ]
     scale = "to scale" if across == down else "drawn wider than it is"
-    says = f"section of history {history.letter}, {scale}: " + "; ".join(step_words(step) for step in history.steps)
+    says = f"section of history {history.letter}, {scale}: " + "; ".join(step_words(step, units) for step in history.steps)
     most = max(map(len, strokes.values()), default=0)
     head = element("text", history.letter, x=4, y=21, class_="letter")
     note = element("text", f"{scale}, {plural(most, 'stroke')}" if most > 1 else scale, x=28, y=20, class_="size")
@@ -51,14 +51,14 @@ def section(history: History, bottoms: Sequence[Bottoms], state: dict[int, State
     return picture(says, head, note, *parts, class_="section", viewBox=size, width=WIDE, height=high)
 
 
-def step_words(step: StepRow) -> str:
+def step_words(step: StepRow, units: Units = METRIC) -> str:
     """What one tool does to the hole, in words."""
-    size = f" {number(step.diameter_mm)} mm" if step.diameter_mm else ""
-    deep = f" to {number(step.depth_mm)} mm" if step.depth_mm else ""
+    size = f" {units.told(step.diameter_mm, 'mm')}" if step.diameter_mm else ""
+    deep = f" to {units.told(step.depth_mm, 'mm')}" if step.depth_mm else ""
     return f"{tool_name(step.tool)} {words(step.kind)}{size}{deep}, {plural(step.strokes, 'stroke')}"
 
 
-def bore(step: StepRow, down: float, across: float, fluid: State) -> Markup:
+def bore(step: StepRow, units: Units, down: float, across: float, fluid: State) -> Markup:
     """What one tool leaves, with the texture of its fluid."""
     depth, half = (step.depth_mm or 0.0) * down, (step.diameter_mm or 0.0) / 2 * across
     if step.kind in ("spot", "chamfer"):
@@ -69,7 +69,7 @@ def bore(step: StepRow, down: float, across: float, fluid: State) -> Markup:
         shape = [(MIDDLE - half, TOP), (MIDDLE - half, TOP + depth - point), (MIDDLE, TOP + depth),
                  (MIDDLE + half, TOP + depth - point), (MIDDLE + half, TOP)]  # fmt: skip
     class_ = "thread" if step.kind in ("tap", "thread_mill") else f"bore fill-{fluid.name}"
-    return element("polygon", element("title", step_words(step)), points=points(shape), class_=class_)
+    return element("polygon", element("title", step_words(step, units)), points=points(shape), class_=class_)
 
 
 def stroke_ticks(history: History, strokes: dict[int, list[float]], down: float, across: float) -> Iterator[Markup]:
@@ -83,7 +83,7 @@ def stroke_ticks(history: History, strokes: dict[int, list[float]], down: float,
         yield element("line", x1=MIDDLE - half - 9, x2=MIDDLE - half - 1, y1=y, y2=y, class_="stroke")
 
 
-def callouts(history: History, down: float, high: float) -> Iterator[Markup]:
+def callouts(history: History, units: Units, down: float, high: float) -> Iterator[Markup]:
     """At the right the depth of each step with its tool, moved apart where they would overlap."""
     known = sorted((step for step in history.steps if step.depth_mm), key=lambda step: step.depth_mm or 0.0)
     lowest = TOP - 20.0
@@ -100,4 +100,4 @@ def callouts(history: History, down: float, high: float) -> Iterator[Markup]:
                       class_="leader")  # fmt: skip
         ratio = f" · {slenderness(step):.1f}×D" if slenderness(step) else ""
         yield element("text", f"{tool_name(step.tool)} {words(step.kind)}", x=MIDDLE * 2 + 15, y=y + 1, class_="name")
-        yield element("text", f"{number(step.depth_mm or 0.0)} mm{ratio}", x=MIDDLE * 2 + 15, y=y + 13, class_="size")
+        yield element("text", f"{units.told(step.depth_mm or 0.0, 'mm')}{ratio}", x=MIDDLE * 2 + 15, y=y + 13, class_="size")
