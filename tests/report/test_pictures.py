@@ -90,6 +90,14 @@ def test_a_strip_stands_where_its_time_is() -> None:
     assert any("fill-unknown" in (e.get("class") or "") for e in root.iter("rect"))
 
 
+def test_an_operation_that_takes_no_time_has_its_place_beside_one_that_does() -> None:
+    instant = Strip(3, 0.0, 0.0, "0,0 0,1000 0,0")
+    picture = time_picture([OPERATION, replace(OPERATION, number=4)], Drawn(strips=(instant, replace(STRIP, operation=4))), "")
+    assert picture is not None
+
+    assert len(list(drawing(picture.svg).iter("polyline"))) == 2
+
+
 def test_without_any_time_there_is_no_picture() -> None:
     assert time_picture([OPERATION], Drawn(), "") is None
     assert time_picture([OPERATION], Drawn(strips=(Strip(3, 0.0, 0.0, ""),)), "") is None

@@ -165,6 +165,6 @@ def trace(strip: Strip, x: str, width: str, top: float, share: float) -> Markup:
     long = max(1, round(strip.seconds * 100))
     return element(
         "svg",
-        element("polyline", points=f"0,0 {strip.points} {long},0", class_="depth dense" if count / share > DENSE else "depth"),
+        element("polyline", points=f"0,0 {strip.points} {long},0", class_="depth dense" if count > DENSE * share else "depth"),
         x=x, y=top, width=width, height=TRACE[1], viewBox=f"0 0 {long} {round(deepest * 1.08)}", preserveAspectRatio="none",
     )  # fmt: skip
