@@ -6,10 +6,12 @@ import click
 
 from coolcheck.cli import choices
 from coolcheck.cli.start import say, show
-from coolcheck.folder.one import program_bytes
+from coolcheck.folder.one import program_bytes, review_file
 from coolcheck.nc.dialect import DEFAULT, load_dialect
 from coolcheck.nc.program import Program
+from coolcheck.records.job import SUFFIX
 from coolcheck.records.start import start, write
+from coolcheck.report.text import first_questions
 
 
 @click.command("start")
@@ -21,7 +23,8 @@ from coolcheck.records.start import start, write
 def command(program: str, output: Path | None, dialect: str | None) -> None:
     """Write a first job file, tool records and empty machine, material and fluid records for a program.
 
-    Every value says where it came from; the rest is left to fill in. Nothing that is there already is overwritten.
+    Every value says where it came from; the rest is left to fill in, and at the end stands which fields would decide most in a
+    review of the program. Nothing that is there already is overwritten.
 
     \b
     Example:
@@ -35,3 +38,6 @@ def command(program: str, output: Path | None, dialect: str | None) -> None:
         show(file.as_posix())
     for file in kept:
         say(f"{file.as_posix()}: kept, it was there already")
+    job = next(path for path in (*written, *kept) if path.name.endswith(SUFFIX))
+    for line in first_questions(review_file(path, choices.settings(job, dialect)), choices.report_options()):
+        say(line)

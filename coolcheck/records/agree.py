@@ -1,6 +1,7 @@
 """Finds where records contradict themselves or name records that are not there."""
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from itertools import pairwise
 
 from coolcheck.errors import Problem
@@ -29,6 +30,7 @@ def problems_within(record: Record) -> Iterator[Problem]:
     """Where one record contradicts itself."""
     yield from _too_great(record, record.kind)
     yield from _both(record)
+    yield from _from_tomorrow(record)
     yield from _OWN.get(record.kind, _nothing)(record)
 
 
@@ -56,6 +58,10 @@ def named(section: Section, field: str, kind: str, shelf: Shelf) -> Iterator[Pro
     value = section.value_of(field)
     if value is None or shelf.get(kind, value.si) is not None:
         return
+    if (kind, value.si) in shelf.broken:
+        file = shelf.broken[kind, value.si]
+        yield Problem(value.place, f"the {kind} record `{value.si}` has mistakes", f"mend what is told of {file}")
+        return
     near = nearest(value.si, shelf.names(kind))
     known = sorted(shelf.names(kind))
     if near:
@@ -78,6 +84,15 @@ def _too_great(section: Section, kind: str) -> Iterator[Problem]:
             unit = section.fields[small].pretty_unit
             says = f"`{small}` ({low.shown} {unit}) is greater than `{great}` ({high.shown} {unit}, line {high.place.line})"
             yield Problem(low.place, says.replace(" )", ")"), "correct one of the two")
+
+
+def _from_tomorrow(record: Record) -> Iterator[Problem]:
+    """A record cannot have been reviewed on a day that is still to come."""
+    value = record.value_of("reviewed")
+    if value is not None and value.si > date.today():
+        yield Problem(
+            value.place, f"`reviewed: {value.shown}` is a day that is still to come", "write the day of the last review"
+        )
 
 
 def _both(record: Record) -> Iterator[Problem]:

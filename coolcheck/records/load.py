@@ -35,6 +35,8 @@ def read_records(folders: Iterable[Path]) -> tuple[Shelf, list[Problem]]:
             problems += wrong
             if record is not None:
                 problems += _put(shelf, record)
+            elif called := _called(path):
+                shelf.broken.setdefault(called, str(path))
     problems += problems_between(shelf)
     return shelf, sorted(problems, key=lambda problem: problem.place)
 
@@ -68,6 +70,19 @@ def _read_unchanged(path: Path, _mtime: int, _size: int, _inode: int) -> tuple[R
         return None, error.problems
     record, problems = record_of(file)
     return record, problems if record is None else (*problems, *problems_within(record))
+
+
+def _called(path: Path) -> tuple[str, str] | None:
+    """Kind and name of a record whose file is no right YAML, from its first line that is no comment."""
+    try:
+        with path.open("rb") as file:
+            lines = file.read(4000).decode("utf-8", "replace").removeprefix("\ufeff").splitlines()
+    except OSError:
+        return None
+    first = next((line for line in lines if line.strip() and not line.lstrip().startswith(("#", "---"))), "")
+    kind, _, name = first.partition(":")
+    name = name.partition(" #")[0].strip().strip("\"'")
+    return (kind, name) if kind in schema.KINDS and name else None
 
 
 def _put(shelf: Shelf, record: Record) -> list[Problem]:

@@ -155,9 +155,10 @@ class Record(Section):
 
 @dataclass
 class Shelf:
-    """Records by kind and name."""
+    """Records by kind and name. `broken` are those whose file cannot be read: the file, by kind and name."""
 
     records: dict[str, dict[str, Record]] = field(default_factory=lambda: {kind: {} for kind in schema.KINDS})
+    broken: dict[tuple[str, str], str] = field(default_factory=dict)
 
     def get(self, kind: str, name: str) -> Record | None:
         """The record of that kind and name."""

@@ -226,11 +226,12 @@ def test_records_start_writes_a_folder_that_can_be_used_at_once_and_overwrites_n
     program.parent.mkdir()
     program.write_bytes((shop / "programs/manifold-drill-tap.nc").read_bytes())
 
-    code, out, _ = coolcheck("records", "start", program)
+    code, out, asked = coolcheck("records", "start", program)
     again = coolcheck("records", "start", program)
 
     assert code == 0
     assert "part.job.yaml" in out
+    assert "those that decide most" in asked and len([line for line in asked.splitlines() if line.startswith("  - ")]) == 10
     assert coolcheck("records", "check", program.parent)[0] == 0
     assert again[1] == ""
     assert "kept, it was there already" in again[2]

@@ -1,9 +1,11 @@
 """Records that contradict themselves, or name what is not there, are refused at the place of the contradiction."""
 
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
+from coolcheck.records.check import check
 from coolcheck.records.load import read_records
 
 CONTRADICTIONS = [
@@ -89,3 +91,18 @@ def test_a_tool_that_names_a_holder_which_is_not_there_is_told_the_nearest(write
         "tools/t.yaml:3:37: error: there is no material record `steal`\n"
         "    do       No material record was found; write one, or name its folder in `records:` of the job.",
     ]
+
+
+def test_a_day_of_review_that_is_still_to_come_is_a_mistake(wrong) -> None:
+    tomorrow = date.today() + timedelta(days=1)
+
+    assert [problem.says for problem in wrong(f"tool: T1\nreviewed: {date.today()}\n")] == []
+    assert "still to come" in wrong(f"tool: T1\nreviewed: {tomorrow}\n")[0].says
+
+
+def test_a_record_with_mistakes_is_there(write) -> None:
+    write("tools/t.yaml", "# a mill\ntool: face mill 63 # by hand\nDC: 8 mm\nDC: 9 mm\n")
+    write("a.job.yaml", "job: a\nprograms: [a.nc]\ntools:\n  - {T: 1, tool: face mill 63}\n")
+
+    told = [problem.says for problem in check(Path()).problems]
+    assert told == ["the tool record `face mill 63` has mistakes", "the key `DC` stands twice (first in line 3)"]
