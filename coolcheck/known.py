@@ -128,7 +128,7 @@ def every(truths: Iterable[Truth]) -> Truth:
     evidence: list[Evidence] = []
     missing: list[Missing] = []
     for truth in truths:
-        if truth.is_no:
+        if truth.is_known and not truth._value:
             return truth
         evidence += truth.evidence
         missing += truth.missing
@@ -142,7 +142,7 @@ def some(truths: Iterable[Truth]) -> Truth:
     evidence: list[Evidence] = []
     missing: list[Missing] = []
     for truth in truths:
-        if truth.is_yes:
+        if truth.is_known and truth._value:
             return truth
         evidence += truth.evidence
         missing += truth.missing

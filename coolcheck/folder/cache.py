@@ -15,7 +15,7 @@ from coolcheck.report.review import Judged, Review
 
 MOST_ENTRIES = 200_000
 FORGET_AT_ONCE = 20_000
-FORM = 4  # of the tables; a file of another form is begun anew
+FORM = 5  # of the tables; a file of another form is begun anew
 
 # The rules stand apart: they are most of a review, and the same for a whole folder. The holes do, too: few formats look at them.
 _TABLES = (
@@ -77,7 +77,7 @@ class Cache:
             if row is None:
                 return None
             others, rules, entry, holes, total = row
-            if crc32(holes) == total and all(same(name, digest) for name, digest in json.loads(others)):
+            if crc32(holes, crc32(entry.encode())) == total and all(same(name, digest) for name, digest in json.loads(others)):
                 return replace(decoded(entry), rules=self._rules_of(rules), holes=PackedHoles(holes))
         except (sqlite3.DatabaseError, NotAReview, ValueError, KeyError, TypeError):
             return None
@@ -97,7 +97,7 @@ class Cache:
         holes = PackedHoles.of(entry.review.holes).packed
         text = encoded(replace(entry.review, rules=(), holes=()))
         rules_key, rules = _rules_text(entry.review.rules)
-        row = (key, run, json.dumps(entry.others), rules_key, text, holes, crc32(holes))
+        row = (key, run, json.dumps(entry.others), rules_key, text, holes, crc32(holes, crc32(text.encode())))
         try:
             self._base.execute("INSERT OR REPLACE INTO review VALUES (?, ?, ?, ?, ?, ?, ?)", row)
             self._base.execute("INSERT OR IGNORE INTO rules VALUES (?, ?)", (rules_key, rules))

@@ -45,6 +45,33 @@ def decoded_rules(text: str) -> tuple[Judged, ...]:
     return rules
 
 
+class Places(Sequence[Place]):
+    """Places as lists of numbers until somebody looks: a finding may stand at hundreds, and a summary shows none."""
+
+    def __init__(self, data: list[Any]) -> None:
+        self._data = data
+
+    @cached_property
+    def _places(self) -> tuple[Place, ...]:
+        return tuple(map(_decoder(Place), self._data))
+
+    def __len__(self) -> int:
+        return len(self._data)
+
+    @overload
+    def __getitem__(self, at: int) -> Place: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[Place, ...]: ...
+    def __getitem__(self, at: int | slice) -> Place | tuple[Place, ...]:
+        return self._places[at]
+
+    def __eq__(self, other: object) -> bool:
+        return self._places == tuple(other) if isinstance(other, Sequence) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self._places)
+
+
 class PackedHoles(Sequence[HoleRow]):
     """The rows of holes as compressed JSON until somebody looks: most formats show none, and a program may have thousands."""
 
@@ -143,6 +170,8 @@ def _decoder(kind: Any) -> Decoder:
     if origin is dict:
         key, value = map(_decoder, inner)
         return lambda data: {key(one): value(other) for one, other in data}
+    if origin is Sequence and inner == (Place,):
+        return Places
     if origin is Sequence or (origin is tuple and len(inner) == 2 and inner[1] is Ellipsis):
         item = _decoder(inner[0])
         return tuple if item is _as_it_is else lambda data: tuple(map(item, data))

@@ -1,5 +1,6 @@
 """A finding: one cause, with every place it shows in."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from coolcheck.known import Evidence, Missing
@@ -30,7 +31,7 @@ class Finding:
     basis: str
     evidence: tuple[Evidence, ...] = ()
     missing: tuple[Missing, ...] = ()
-    also: tuple[Place, ...] = ()
+    also: Sequence[Place] = ()
     subject: tuple[tuple[str, str], ...] = ()
     mends: str = ""
     group: str = ""

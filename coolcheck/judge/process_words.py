@@ -82,7 +82,11 @@ def _alike(scope: str, item: Any, timeline: Any) -> Hashable | None:
     rows = remembered(
         timeline, "rows of M codes", lambda: [event.row for event in timeline.execution.events if event.code[:1] == "M"]
     )
-    return tuple(_step_key(step, rows) for step in steps)
+    keys = remembered(timeline, "keys of steps", dict[int, Hashable])
+    for step in steps:
+        if id(step) not in keys:
+            keys[id(step)] = _step_key(step, rows)
+    return tuple([keys[id(step)] for step in steps])
 
 
 def _step_key(step: Any, rows: list[int]) -> Hashable:
