@@ -15,7 +15,7 @@ from coolcheck.process.model import Timeline
 from coolcheck.report.drawn import Drawn, drawn_of
 from coolcheck.report.options import Options
 from coolcheck.report.rows import HoleRow, HoleRows, OperationRow, Totals, operation_row, totals_of
-from coolcheck.report.shown import Units
+from coolcheck.report.shown import Units, spoken
 
 CAUTIONS = (
     "This review is advice. A person qualified for this machine decides; the machine builder's and the tool maker's "
@@ -135,10 +135,8 @@ class Review:
         """The units in which people read it."""
         return Units(is_inch=(self.unit if options.units == "program" else options.units) == "inch")
 
-    def in_units(self, units: Units) -> "Review":
-        """The same review with findings and questions told in these units; rows keep theirs, which stand in their names."""
-        if not units.is_inch:
-            return self
+    def for_people(self, units: Units) -> "Review":
+        """The same review told in these units and in plain words; rows keep their units, which stand in their names."""
         changes = (
             replace(change, says=units.sentence(change.says), missing=tuple(map(units.missing, change.missing)))
             for change in self.readiness.changes
@@ -147,7 +145,7 @@ class Review:
             self,
             findings=tuple(map(units.finding, self.findings)),
             known=tuple(map(units.finding, self.known)),
-            waived=tuple(replace(waived, says=units.sentence(waived.says)) for waived in self.waived),
+            waived=tuple(replace(waived, says=units.sentence(spoken(waived.says))) for waived in self.waived),
             readiness=replace(self.readiness, changes=tuple(changes)),
         )
 

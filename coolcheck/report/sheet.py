@@ -59,7 +59,7 @@ class Sheet:
 
     def __init__(self, review: Review, options: Options, prefix: str = "") -> None:
         self.units = review.units(options)
-        self.review = review = review.in_units(self.units)
+        self.review = review = review.for_people(self.units)
         self.options = options
         self.prefix = prefix
         self.name = options.file(review.program)

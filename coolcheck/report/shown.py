@@ -4,10 +4,14 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
 
 from coolcheck.judge.finding import Finding
+from coolcheck.judge.process_words import process_words
 from coolcheck.known import Evidence, Known, Missing
 from coolcheck.place import Place
+from coolcheck.records import schema
 from coolcheck.records import units as tabled
 from coolcheck.records.quantity import pretty
 from coolcheck.report.cells import escaped
@@ -78,30 +82,52 @@ class Units:
         return f"{' to '.join(numbers)} {self.name(found['unit'])}"
 
     def evidence(self, evidence: Evidence) -> Evidence:
-        """The same evidence, its value in these units."""
-        value = evidence.value
+        """The same evidence, its value in these units, our words in plain ones."""
+        value, name = evidence.value, spoken(evidence.name)
+        if isinstance(value, str):
+            return replace(evidence, name=name, value=spoken(value))
+        if isinstance(value, tuple | list | frozenset | set):
+            return replace(evidence, name=name, value=type(value)(spoken(v) if isinstance(v, str) else v for v in value))
         if not self.is_inch or evidence.unit not in _INCH or isinstance(value, bool) or not isinstance(value, int | float):
-            return evidence
-        return replace(evidence, value=self.value(value, evidence.unit), unit=self.name(evidence.unit))
+            return replace(evidence, name=name)
+        return replace(evidence, name=name, value=self.value(value, evidence.unit), unit=self.name(evidence.unit))
 
     def missing(self, missing: Missing) -> Missing:
         """The same question, its measures in these units."""
         return replace(missing, question=self.sentence(missing.question)) if self.is_inch else missing
 
     def finding(self, finding: Finding) -> Finding:
-        """The same finding, as it is told to a person who thinks in these units."""
-        if not self.is_inch:
-            return finding
+        """The same finding, as it is told to a person who thinks in these units. A question keeps the words of its answer."""
         return replace(
             finding,
-            says=self.sentence(finding.says),
+            says=self.sentence(spoken(finding.says)),
             do=self.sentence(finding.do),
             evidence=tuple(map(self.evidence, finding.evidence)),
-            missing=tuple(map(self.missing, finding.missing)),
+            missing=tuple(map(self.missing, finding.missing)) if self.is_inch else finding.missing,
         )
 
 
 METRIC = Units()
+
+_JOINED = re.compile(r"`[^`]*`|(?<![\w.])[a-z]+(?:_[a-z]+)+(?![\w.])")
+
+
+def spoken(text: str) -> str:
+    """A text of ours with the words of records and of the process as people say them; what is to be typed stays.
+
+    >>> spoken("kind of T3 end_mill, through_tool; write `kind: end_mill`"), spoken("my_own_name")
+    ('kind of T3 end mill, through tool; write `kind: end_mill`', 'my_own_name')
+    """
+    return _JOINED.sub(lambda found: found[0].replace("_", " ") if found[0] in _our_words() else found[0], text)
+
+
+@cache
+def _our_words() -> frozenset[str]:
+    fields = [field for kind in schema.KINDS for field in schema.fields(kind).values()]
+    for field in fields:  # it grows by the fields of lists
+        fields.extend((field.each or {}).values())
+    facts = process_words(date.today()).facts.values()  # the day decides no word
+    return frozenset(word for one in fields for word in one.words) | {word for fact in facts for word in fact.words}
 
 
 def number(value: float, digits: int = 4) -> str:

@@ -50,7 +50,7 @@ def review_lines(review: Review, options: Options) -> Iterator[str]:
     if not review.is_reviewed:
         yield from problem_lines(review, options)
         return
-    review = review.in_units(review.units(options))
+    review = review.for_people(review.units(options))
     for finding in review.findings:
         yield from finding_lines(finding, review, options)
     yield from waived_lines(review, options)

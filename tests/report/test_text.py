@@ -206,3 +206,13 @@ def test_a_summary_has_a_column_of_what_is_accepted_where_something_is():
     row = next(line for line in summarised(known, CLEAN).splitlines() if "O1203" in line)
     assert row.split() == ["O1203.nc", "not", "ready", "0", "0", "0", "0", "7", "14.5"]
     assert "accepted" not in summarised(OPEN, CLEAN)
+
+
+def test_words_of_records_are_told_with_a_space_and_what_is_to_be_typed_is_not():
+    kind = Evidence("kind of the mill in through_tool", "end_mill", source="record")
+    finding = replace(DEEP_PECK, says="T12 is an end_mill", do="write `kind: end_mill`", evidence=(kind,))
+    shown = rendered(replace(REVIEW, findings=(finding,)))
+
+    assert "T12 is an end mill [" in shown
+    assert "kind of the mill in through tool end mill (record)" in shown
+    assert "write `kind: end_mill`" in shown
