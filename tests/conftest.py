@@ -7,6 +7,8 @@ No profile has a deadline for one input: a busy machine is no fault of the code.
 
 from hypothesis import HealthCheck, settings
 
+collect_ignore = ["fuzz"]  # run by hand, with a library that only it needs
+
 settings.register_profile("quick", deadline=None, derandomize=True)
 settings.register_profile("ci", deadline=None, derandomize=True, max_examples=300, print_blob=True)
 settings.register_profile(

@@ -133,7 +133,9 @@ def test_a_bare_block_keeps_what_moves():
 
 
 def test_a_verdict_alone_names_its_tool_and_a_finding_all_of_them(tmp_path):
-    program = "G21 G90\nT1 M6\nS900 M3\nG0 X0 Y0 Z5.\nG81 Z-9. R2. F90\nG80\nT2 M6\nS900 M3\nG0 X0 Z5.\nG81 Z-9. R2. F90\nG80\nM30\n"
+    program = (
+        "G21 G90\nT1 M6\nS900 M3\nG0 X0 Y0 Z5.\nG81 Z-9. R2. F90\nG80\nT2 M6\nS900 M3\nG0 X0 Z5.\nG81 Z-9. R2. F90\nG80\nM30\n"
+    )
     timeline = timeline_of(Case("", 1, "", "", program, {}), tmp_path)
     judgement = judge(timeline, [rule_book()["fluid-state-not-stated"]], TODAY, notes=())
 
