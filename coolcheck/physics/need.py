@@ -214,11 +214,11 @@ def channel_diameter_estimate(DC: float) -> Band:
     DC : cutting diameter [m]
     returns : diameter of one channel [m]
 
-    Valid: two-hole carbide drills of 6 to 20 mm; with three holes less. Call it an estimate wherever it is used.
-    Source: blanks of two-hole helical carbide rods, from memory, low confidence.
+    Valid: two-hole hardmetal drills of 6 to 20 mm; with three holes less. Call it an estimate wherever it is used.
+    Source: blanks of two-hole helical hardmetal rods, from memory, low confidence.
 
     >>> round(channel_diameter_estimate(0.0083).low * 1e3, 2)
     0.83
     """
     within("cutting diameter [m]", DC, 0.006, 0.0205, "two-hole rods, from memory")
-    return Band(0.10, 0.125, 0.15, "two-hole helical carbide rods, from memory, low confidence").scaled(DC)
+    return Band(0.10, 0.125, 0.15, "two-hole helical hardmetal rods, from memory, low confidence").scaled(DC)
