@@ -90,7 +90,8 @@ Truth = Known[bool]
 
 def merged(items: Iterable[Any]) -> tuple[Any, ...]:
     """`items` in their order, each once."""
-    return tuple(dict.fromkeys(items))
+    found = tuple(items)
+    return found if len(found) < 2 else tuple(dict.fromkeys(found))
 
 
 def known(value: T, *evidence: Evidence) -> Known[T]:

@@ -193,7 +193,7 @@ def judged(timeline: Timeline, settings: Settings) -> Review:
     return review_of(
         timeline,
         judgement.findings,
-        rules=tuple(judged_by(rule) for rule in rules if not rule.off),
+        rules=judged_by(rules),
         readiness=readiness((*judgement.findings, *judgement.known_findings), rules, cuts),
         waived=tuple(waived_by(verdict, waiver) for verdict, waiver in judgement.waived),
         quotes=quotes(timeline, judgement.findings),
@@ -227,9 +227,10 @@ def name_beside(program: str, file: Path) -> str:
     return shown_path(os.path.abspath(program), Path(os.path.abspath(file)).parent)
 
 
-def judged_by(rule: Rule) -> Judged:
-    """The rule as a report lists it."""
-    return Judged(rule.id, rule.level, rule.why, rule.do.page(), rule.basis, rule.group)
+@lru_cache(maxsize=16)  # the programs of a folder are held against the same rules
+def judged_by(rules: tuple[Rule, ...]) -> tuple[Judged, ...]:
+    """The rules that are on, as a report lists them."""
+    return tuple(Judged(rule.id, rule.level, rule.why, rule.do.page(), rule.basis, rule.group) for rule in rules if not rule.off)
 
 
 def waived_by(verdict: Verdict, waiver: Waiver) -> Waived:

@@ -31,7 +31,7 @@ MENDS = {  # what each rewrite does, where it can be proved
 }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Rule:
     """One rule. A rule of scope `note` has no condition: it gives level and advice to what reading a program reports.
 

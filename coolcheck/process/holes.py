@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, overload
 
 import numpy as np
@@ -278,10 +279,11 @@ class _Maker:
         lacking: Known[float] = unknown(*(missing or (NO_TIME,)), evidence=self.clock.evidence)
         evidence = self.clock.evidence
 
-        def told(values: Floats) -> list[Known[float]]:
-            return [Known(v, True, evidence) if v == v else lacking for v in values.tolist()]  # noqa: PLR0124 - NaN is not itself
+        @cache  # holes of one row, and the times of those in one stroke, are often equal
+        def told(value: float) -> Known[float]:
+            return Known(value, True, evidence) if value == value else lacking  # noqa: PLR0124 - NaN is not itself
 
-        return told(whole), told(alone)
+        return list(map(told, whole.tolist())), list(map(told, alone.tolist()))
 
 
 NO_TIME = Missing("program", "", "how fast is this hole fed? A feed or a position before it is not known")
