@@ -87,7 +87,8 @@ def _row(review: Review, folder: str, has_accepted: bool) -> list[str]:
 
 def _questions(reviews: Sequence[Review], columns: int) -> list[str]:
     """What is missing in most programs, first."""
-    asked: Counter[Missing] = Counter(question.missing for review in reviews for question in review.questions)
+    open_ones = (question.missing for review in reviews for question in review.questions)
+    asked: Counter[Missing] = Counter(missing for missing in open_ones if missing.field or missing.question.endswith("?"))
     if not asked:
         return []
     lines = ["what would decide most:"]

@@ -230,3 +230,11 @@ def test_many_findings_are_folded_and_counted() -> None:
     many = tuple(replace(DEEP_PECK, where=Place(PROGRAM, line), also=()) for line in range(1, 51))
 
     assert "20 more, less harmful" in Page(page(replace(REVIEW, findings=many))).text
+
+
+def test_what_a_starting_line_accepts_is_shown_as_such_and_stands_against_running_unattended() -> None:
+    text = Page(page(replace(REVIEW, findings=(), known=(DEEP_PECK,), accepted=3))).text
+
+    assert "Not ready to run unattended (1 accepted)" in text
+    assert "1 accepted by the starting line; they stand against running unattended" in text
+    assert "Nothing but what is waived or accepted below." in text
