@@ -19,7 +19,7 @@ import jsonschema
 
 from coolcheck import yamltext
 from coolcheck.errors import InputError, RewriteRefused, RuleError
-from coolcheck.folder.codec import decoded, encoded
+from coolcheck.folder.codec import Packed
 from coolcheck.folder.one import Settings, builder_codes, judged
 from coolcheck.judge.condition import condition
 from coolcheck.judge.language import Source
@@ -120,7 +120,7 @@ def is_reviewed_whole(case: Case, limits: Limits = SHORT) -> Review:
     is_balanced(written["html"])
     for name in ("text", "summary", "annotations"):
         assert all(char.isprintable() or char in "\n\u3000\u00a0" for char in written[name].replace("\u2003", "")), name
-    kept = decoded(json.loads(json.dumps(encoded(review))))
+    kept = Packed.of(review).unpacked()
     assert {name: text for name, text in reports(kept).items() if name != "html"} == {
         name: text for name, text in written.items() if name != "html"
     }

@@ -5,19 +5,17 @@ import json
 import os
 import sqlite3
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass
 from pathlib import Path
 from zlib import crc32
 
-from coolcheck.folder.codec import NotAReview, PackedHoles, decoded, decoded_rules, encoded, encoded_rules
-from coolcheck.report.review import Judged, Review
+from coolcheck.folder.codec import NotAReview, Packed
+from coolcheck.report.review import Review
 
 MOST_ENTRIES = 200_000
 FORGET_AT_ONCE = 20_000
 FORM = 5  # of the tables; a file of another form is begun anew
 
-# The rules stand apart: they are most of a review, and the same for a whole folder. The holes do, too: few formats look at them.
 _TABLES = (
     "CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, used INTEGER, others TEXT, rules BLOB, entry TEXT, holes BLOB, "
     "sum INTEGER) WITHOUT ROWID",
@@ -29,7 +27,7 @@ _TABLES = (
 class Entry:
     """A remembered review, and the other files it was made from with the hash each had then ("" for one that was not there)."""
 
-    review: Review
+    review: Packed
     others: tuple[tuple[str, str], ...]
 
 
@@ -39,7 +37,7 @@ class Cache:
     def __init__(self, file: Path | None, say: Callable[[str], None]) -> None:
         self._say = say
         self._file = file
-        self._rules: dict[bytes, tuple[Judged, ...]] = {}
+        self._rules: dict[bytes, str] = {}
         self._base = self._opened()
 
     def _opened(self) -> sqlite3.Connection | None:
@@ -78,29 +76,28 @@ class Cache:
                 return None
             others, rules, entry, holes, total = row
             if crc32(holes, crc32(entry.encode())) == total and all(same(name, digest) for name, digest in json.loads(others)):
-                return replace(decoded(entry), rules=self._rules_of(rules), holes=PackedHoles(holes))
+                return Packed(entry, self._rules_of(rules), holes).unpacked()
         except (sqlite3.DatabaseError, NotAReview, ValueError, KeyError, TypeError):
             return None
         return None
 
-    def _rules_of(self, key: bytes) -> tuple[Judged, ...]:
+    def _rules_of(self, key: bytes) -> str:
         assert self._base is not None
         if key not in self._rules:
-            (text,) = self._base.execute("SELECT entry FROM rules WHERE key = ?", (key,)).fetchone()
-            self._rules[key] = decoded_rules(text)
+            (self._rules[key],) = self._base.execute("SELECT entry FROM rules WHERE key = ?", (key,)).fetchone()
         return self._rules[key]
 
     def put(self, key: bytes, entry: Entry, run: int) -> None:
         """Remembers a review; `run` numbers the runs, for forgetting the oldest."""
         if self._base is None:
             return
-        holes = PackedHoles.of(entry.review.holes).packed
-        text = encoded(replace(entry.review, rules=(), holes=()))
-        rules_key, rules = _rules_text(entry.review.rules)
-        row = (key, run, json.dumps(entry.others), rules_key, text, holes, crc32(holes, crc32(text.encode())))
+        review = entry.review
+        total = crc32(review.holes, crc32(review.text.encode()))
+        rules_key = hashlib.sha256(review.rules.encode()).digest()
+        row = (key, run, json.dumps(entry.others), rules_key, review.text, review.holes, total)
         try:
             self._base.execute("INSERT OR REPLACE INTO review VALUES (?, ?, ?, ?, ?, ?, ?)", row)
-            self._base.execute("INSERT OR IGNORE INTO rules VALUES (?, ?)", (rules_key, rules))
+            self._base.execute("INSERT OR IGNORE INTO rules VALUES (?, ?)", (rules_key, review.rules))
         except sqlite3.DatabaseError as fault:
             self._say(f"the cache {self._file} takes no more ({fault}); this run goes on without")
             self._base = None
@@ -147,13 +144,6 @@ def _prepare(base: sqlite3.Connection) -> None:
     for table in _TABLES:
         base.execute(table)
     base.execute("SELECT count(*) FROM review").fetchone()
-
-
-@lru_cache(maxsize=8)
-def _rules_text(rules: tuple[Judged, ...]) -> tuple[bytes, str]:
-    """The rules as the cache keeps them, and the key they are kept under."""
-    text = encoded_rules(rules)
-    return hashlib.sha256(text.encode()).digest(), text
 
 
 def cache_file() -> Path:

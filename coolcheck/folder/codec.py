@@ -6,7 +6,7 @@ import types
 import typing
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from operator import attrgetter
 from typing import Any, Union, get_args, get_origin, get_type_hints, overload
 from zlib import compress, decompress
@@ -23,24 +23,37 @@ class NotAReview(ValueError):
     """The JSON is not what `encoded` gives."""
 
 
-def encoded(review: Review) -> str:
-    """A review without its timeline as JSON: lists, numbers and text."""
-    return _text(dataclasses.replace(review, timeline=None))
+@dataclasses.dataclass(frozen=True)
+class Packed:
+    """A review without its timeline, ready to be sent to another process and to be kept.
+
+    The rules stand apart: they are most of a review, and the same for a whole folder. The holes do, too: few formats look at
+    them, and they are compressed.
+    """
+
+    text: str
+    rules: str
+    holes: bytes
+
+    @classmethod
+    def of(cls, review: Review) -> "Packed":
+        """This review, packed."""
+        text = _text(dataclasses.replace(review, timeline=None, rules=(), holes=()))
+        return cls(text, _encoded_rules(review.rules), PackedHoles.of(review.holes).packed)
+
+    def unpacked(self) -> Review:
+        """The review; its holes are looked at when somebody asks. Raises NotAReview."""
+        review: Review = _read(Review, self.text)
+        return dataclasses.replace(review, rules=_decoded_rules(self.rules), holes=PackedHoles(self.holes))
 
 
-def decoded(text: str) -> Review:
-    """The review that `encoded` gave. Raises NotAReview."""
-    review: Review = _read(Review, text)
-    return review
-
-
-def encoded_rules(rules: tuple[Judged, ...]) -> str:
-    """The rules of a review alone: most reviews of a folder have the same ones."""
+@lru_cache(maxsize=8)
+def _encoded_rules(rules: tuple[Judged, ...]) -> str:
     return _text(rules)
 
 
-def decoded_rules(text: str) -> tuple[Judged, ...]:
-    """The rules that `encoded_rules` gave. Raises NotAReview."""
+@lru_cache(maxsize=8)
+def _decoded_rules(text: str) -> tuple[Judged, ...]:
     rules: tuple[Judged, ...] = _read(tuple[Judged, ...], text)
     return rules
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import coolcheck
 from coolcheck.errors import InputError, Problem
 from coolcheck.folder.cache import Cache, Entry, digest_of, file_digest, listing_digest
-from coolcheck.folder.codec import PackedHoles
+from coolcheck.folder.codec import Packed
 from coolcheck.folder.one import Settings, program_bytes, review_bytes, unreadable
 from coolcheck.judge.rules import rule_files
 from coolcheck.place import Place
@@ -39,11 +39,12 @@ class Done:
 
 @dataclass(frozen=True)
 class Work:
-    """One program to review, small enough to send to another process."""
+    """One program to review, small enough to send to another process. `job` is the file of its job, None when it has none."""
 
     path: Path
     data: bytes
     key: bytes
+    job: Path | None
 
 
 def review_many(
@@ -73,11 +74,12 @@ def review_many(
             left.append(work)
     try:
         for count, (work, entry) in enumerate(_worked(left, settings, workers or os.cpu_count() or 1, executor), 1):
-            if entry.review.is_reviewed:
+            review = entry.review.unpacked()
+            if review.is_reviewed:
                 cache.put(work.key, entry, run)
             if count % KEEP_EVERY == 0:
                 cache.keep()
-            yield Done(work.path, entry.review, was_remembered=False)
+            yield Done(work.path, review, was_remembered=False)
     finally:
         cache.keep()
 
@@ -86,12 +88,12 @@ def review_work(work: Work, settings: Settings) -> Entry:
     """The review of one program and the files it rests on besides its records. Runs in a worker; never raises."""
     name = shown_path(str(work.path), settings.base)
     try:
-        review = review_bytes(work.data, name, settings)
+        review = review_bytes(work.data, name, replace(settings, job=work.job))
     except Exception as fault:  # a fault of ours in one program must not stop the others
         says = f"coolcheck itself failed on this program ({type(fault).__name__}: {fault})"
         problem = Problem(Place(name), says, "review it alone with COOLCHECK_DEBUG=1 and report what is printed")
-        return Entry(Review(name, problems=(problem,)), ())
-    return Entry(replace(review, holes=PackedHoles.of(review.holes), timeline=None), _others(review))
+        return Entry(Packed.of(Review(name, problems=(problem,))), ())
+    return Entry(Packed.of(review), _others(review))
 
 
 def _others(review: Review) -> tuple[tuple[str, str], ...]:
@@ -110,7 +112,8 @@ def _work(path: Path, settings: Settings, keys: "_Keys") -> Work | Review:
     name = shown_path(str(path), settings.base)
     try:
         data = program_bytes(path, name)
-        return Work(path, data, keys.key(path, data))
+        job = keys.job(path)
+        return Work(path, data, keys.key(path, data, job), Path(job.file) if job is not None else None)
     except InputError as wrong:
         return Review(name, problems=wrong.problems)
     except OSError as fault:
@@ -139,8 +142,11 @@ class _Keys:
         self._records: dict[str, bytes] = {}
         self._digests: dict[str, str] = {}
 
-    def key(self, path: Path, data: bytes) -> bytes:
-        job = read_job(self._settings.job) if self._settings.job else self._jobs.of(path)
+    def job(self, path: Path) -> Record | None:
+        """The job of a program. Raises InputError."""
+        return read_job(self._settings.job) if self._settings.job else self._jobs.of(path)
+
+    def key(self, path: Path, data: bytes, job: Record | None) -> bytes:
         name = shown_path(str(path), self._settings.base)
         return digest_of((self._shared, self._job_digest(job), name.encode("utf-8", "surrogateescape"), data))
 
@@ -203,7 +209,8 @@ def _alone(work: Work, settings: Settings) -> Entry:
         except BrokenProcessPool:
             name = shown_path(str(work.path), settings.base)
             says = "the process that reviewed this program was ended by the system, perhaps for lack of memory"
-            return Entry(Review(name, problems=(Problem(Place(name), says, "review it alone, or cut it into parts"),)), ())
+            problem = Problem(Place(name), says, "review it alone, or cut it into parts")
+            return Entry(Packed.of(Review(name, problems=(problem,))), ())
 
 
 def _sent(left: list[Work], settings: Settings, executor: Executor) -> Iterator[tuple[Work, Entry]]:

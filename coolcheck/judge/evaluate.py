@@ -86,13 +86,13 @@ class _Group:
 
     scope: str
     items: list[Any]
-    asking: "_Asking"
+    words: Vocabulary
+    timeline: "Timeline"
 
     @cached_property
     def places(self) -> list[Place]:
         """Where each of them stands."""
-        words, timeline = self.asking.words, self.asking.timeline
-        return [words.place(self.scope, item, timeline) for item in self.items]
+        return [self.words.place(self.scope, item, self.timeline) for item in self.items]
 
     @cached_property
     def subject(self) -> tuple[tuple[str, str], ...]:
@@ -107,7 +107,7 @@ class _Group:
 
     def subject_of(self, at: int) -> tuple[tuple[str, str], ...]:
         """What one of them is about."""
-        return self.asking.words.subject(self.scope, self.items[at], self.asking.timeline)
+        return self.words.subject(self.scope, self.items[at], self.timeline)
 
 
 _OWN = ("hole",)  # what a subject can name that objects with equal facts need not share
@@ -130,7 +130,7 @@ class _Asking:
             for number, item in enumerate(self.words.objects(scope, self.timeline)):
                 key = self.words.alike(scope, item, self.timeline)
                 found.setdefault(number if key is None else ("alike", key), []).append(item)
-            self._groups[scope] = [_Group(scope, items, self) for items in found.values()]
+            self._groups[scope] = [_Group(scope, items, self.words, self.timeline) for items in found.values()]
         return self._groups[scope]
 
     def verdicts(self, rule: Rule) -> Iterable[Verdict]:

@@ -42,7 +42,11 @@ def interpret(
     block_skip : switches that are on; codes : builder-assigned M codes that a machine record explains, as written ("M88")
     Raises nothing for what stands in a program: that becomes notes.
     """
-    return Interpreter(program, search or Library(()), start, limits or Limits(), block_skip, codes).execution()
+    run = Interpreter(program, search or Library(()), start, limits or Limits(), block_skip, codes)
+    try:
+        return run.execution()
+    finally:
+        vars(run).clear()  # its parts know it, and it knows the program: without this, the collector alone could let go of both
 
 
 class Interpreter:

@@ -2,7 +2,7 @@
 
 from array import array
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -140,8 +140,9 @@ class Recorder:
         self.events.append(Event(self.rows, kind, block, **details))
 
     def happens(self, event: Event, block: int, row: int) -> None:
-        """`event`, which block `block` makes before move `row`."""
-        self.events.append(replace(event, block=block, row=row))
+        """`event`, a dwell or a turn of the spindle within a cycle, which block `block` makes before move `row`."""
+        direction, seconds = event.direction, event.seconds
+        self.events.append(Event(row, event.kind, block, event.code, event.value, seconds=seconds, direction=direction))
 
     def drilled(self, x0: float, y0: float, x: float, y: float, pattern: "array[float]", block: int, cycle: int) -> None:
         """A hole along Z at x, y, reached from x0, y0; `pattern` as `hole_pattern` gives it."""

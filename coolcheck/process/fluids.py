@@ -368,5 +368,4 @@ def _words(mode: str) -> str:
 
 def commanded(fluid: Fluid, modes: Sequence[str]) -> Truth:
     """Is one of `modes` on in this state."""
-    states = dict(fluid.modes)
-    return some(states[mode] for mode in modes)
+    return some(map(fluid.__getitem__, modes))

@@ -34,7 +34,7 @@ class Fluid:
     place: Place | None = None
 
     def __getitem__(self, mode: str) -> Truth:
-        return dict(self.modes)[mode]
+        return next(truth for name, truth in self.modes if name == mode)
 
 
 @dataclass(frozen=True, slots=True)

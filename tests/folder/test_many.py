@@ -5,13 +5,14 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from coolcheck.folder.cache import Cache
-from coolcheck.folder.codec import NotAReview, PackedHoles, decoded, encoded
+from coolcheck.folder.codec import NotAReview, Packed, PackedHoles
 from coolcheck.folder.find import find_programs
 from coolcheck.folder.many import Done, review_many, sorted_by_name
 from coolcheck.folder.one import Settings, review_file
@@ -88,7 +89,7 @@ def test_links_lead_neither_in_circles_nor_out_of_the_folder(tmp_path: Path) -> 
 def test_a_review_comes_out_of_json_as_it_went_in() -> None:
     for path in sorted((SAMPLES / "programs").glob("*.nc")):
         review = review_file(path, settings(SAMPLES.parent)).plain()
-        assert decoded(encoded(review)) == review, path.name
+        assert Packed.of(review).unpacked() == review, path.name
         assert PackedHoles(PackedHoles.of(review.holes).packed) == review.holes, path.name
 
 
@@ -96,13 +97,20 @@ def test_the_end_of_a_waiver_stays_a_day() -> None:
     waived = Waived("dry-drilling", Place("O1.nc", 3), "says", "reason", "", DAY)
     review = Review("O1.nc", waived=(waived,), notes=(Note("unknown-word", Place("O1.nc", 4), "says", affects=("z",)),))
 
-    assert decoded(encoded(review)) == review
+    assert Packed.of(review).unpacked() == review
 
 
 @pytest.mark.parametrize("text", ["null", "[]", "{}", "[1, 2]", '"text"', "", "[" * 100_000, json.dumps([[]] * 40)])
 def test_json_that_is_no_review_is_refused(text: str) -> None:
+    whole = Packed.of(Review("O1.nc"))
     with pytest.raises(NotAReview):
-        decoded(text)
+        replace(whole, text=text).unpacked()
+
+
+def test_json_that_is_no_list_of_rules_is_refused() -> None:
+    whole = Packed.of(Review("O1.nc"))
+    with pytest.raises(NotAReview):
+        replace(whole, rules="[[1]]").unpacked()
 
 
 def test_what_has_not_changed_is_remembered(tmp_path: Path, cache: Cache) -> None:

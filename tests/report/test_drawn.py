@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from coolcheck.folder.codec import decoded, encoded
+from coolcheck.folder.codec import Packed
 from coolcheck.folder.one import Settings, review_bytes, review_file
 from coolcheck.report.excerpts import MOST_LINES
 from coolcheck.report.html import render
@@ -125,7 +125,7 @@ def test_unknown_times_are_said_not_guessed() -> None:
 def test_a_review_out_of_a_cache_gives_the_same_page(name: str) -> None:
     review = reviewed(name)
     pages = []
-    for one in (review, decoded(encoded(review)), replace(review, timeline=None)):
+    for one in (review, Packed.of(review).unpacked(), replace(review, timeline=None)):
         out = StringIO()
         render([one], out, Options(base=ROOT))
         pages.append(out.getvalue())
