@@ -6,6 +6,7 @@ A `Known[bool]` is a three-valued truth. Nobody else in the project tests `is No
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any, Generic, TypeVar
 
 from coolcheck.place import Place
@@ -28,6 +29,9 @@ class Evidence:
     place: Place | None = None
     source: str = "record"
     note: str = ""
+
+    def __hash__(self) -> int:
+        return hash((self.name, self.value))  # tells most apart; evidence is gathered and made unique all the time
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,8 +158,9 @@ def some(truths: Iterable[Truth]) -> Truth:
 
 def combined(change: Callable[..., U], *values: Known[Any], because: Evidence | None = None) -> Known[U]:
     """`change` of all the values, or unknown with everything that is missing among them."""
-    evidence = merged(e for value in values for e in value.evidence)
-    missing = merged(m for value in values for m in value.missing)
-    if any(not value.is_known for value in values):
-        return Known(None, False, evidence, missing)
-    return Known(change(*(v.value for v in values)), True, evidence + ((because,) if because else ()))
+    resting = [value.evidence for value in values if value.evidence]
+    evidence = resting[0] if len(resting) == 1 else merged(chain.from_iterable(resting))
+    for value in values:
+        if not value.is_known:
+            return Known(None, False, evidence, merged(missing for value in values for missing in value.missing))
+    return Known(change(*[value.value for value in values]), True, (*evidence, because) if because else evidence)

@@ -135,9 +135,13 @@ class _Asking:
 
     def verdicts(self, rule: Rule) -> Iterable[Verdict]:
         """Where the rule holds or cannot be decided."""
-        for group in self.groups(rule.scope):
+        groups = self.groups(rule.scope)
+        if not groups:
+            return
+        condition = rule.condition(self.words)
+        for group in groups:
             scene = Scene(rule.scope, group.items[0], self.timeline, self.told)
-            truth = rule.condition(self.words).holds(scene)
+            truth = condition.holds(scene)
             if not truth.is_no:
                 yield self._verdict(rule, truth, scene, group)
 

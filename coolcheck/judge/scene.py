@@ -27,9 +27,10 @@ class Scene:
     def tell(self, fact: Fact) -> Known[Any]:
         """The value of a fact here, with evidence."""
         key = (self.scope, fact.name, id(self.item))
-        if key not in self.told:
-            self.told[key] = (self.item, _vouched(fact, fact.of(self.item, self.timeline)))  # the item stays alive with its id
-        return self.told[key][1]
+        found = self.told.get(key)
+        if found is None:  # the item stays alive with its id
+            found = self.told[key] = (self.item, _vouched(fact, fact.of(self.item, self.timeline)))
+        return found[1]
 
 
 def _vouched(fact: Fact, value: Known[Any]) -> Known[Any]:
@@ -39,9 +40,10 @@ def _vouched(fact: Fact, value: Known[Any]) -> Known[Any]:
     if fact.kind == "number" and math.isnan(value.value):
         question = f"what is the {fact.name.replace('_', ' ')} here ({fact.says})? the program does not tell it"
         return unknown(Missing("program", "", question), evidence=value.evidence)
-    shown = Evidence(fact.name.replace("_", " "), fact.shown(value.value), fact.unit, source=_source(fact.origin))
-    if any(item.name == shown.name for item in value.evidence) or "." in fact.name:
+    name = fact.name.replace("_", " ")
+    if "." in name or name in [item.name for item in value.evidence]:
         return value
+    shown = Evidence(name, fact.shown(value.value), fact.unit, source=_source(fact.origin))
     return Known(value.value, True, (shown, *value.evidence), value.missing)
 
 

@@ -232,10 +232,10 @@ def previous_cut(row: int, timeline: Timeline) -> int:
 
 def unlisted(timeline: Timeline, first: int, behind: int) -> "tuple[Event, ...]":
     """Builder-assigned codes among the events first … behind - 1 that the machine record does not list."""
-    book = code_book(timeline)
-    return tuple(
-        event for event in timeline.execution.events[first:behind] if is_builder_code(event) and not book.is_listed(event)
-    )
+    book, events = code_book(timeline), timeline.execution.events
+    found = (index for index, event in enumerate(events) if is_builder_code(event) and not book.is_listed(event))
+    dark = remembered(timeline, "unlisted codes", lambda: list(found))
+    return tuple(events[index] for index in dark[bisect_left(dark, first) : bisect_left(dark, behind)])
 
 
 def tool_name(tool: int | None) -> str:

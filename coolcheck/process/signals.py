@@ -12,7 +12,7 @@ import numpy as np
 from coolcheck.known import Evidence, Known, Truth, known, merged, no, some, unknown, yes
 from coolcheck.process.fluids import commanded
 from coolcheck.process.model import MODES, Fluid, Timeline
-from coolcheck.process.moments import code_book, event_rows, table, unlisted
+from coolcheck.process.moments import code_book, event_rows, remembered, table, unlisted
 
 if TYPE_CHECKING:
     from coolcheck.nc.moves import Event
@@ -26,13 +26,21 @@ NOBODY_SAYS = "not explained"
 def meant(timeline: Timeline, meanings: Iterable[str], first: int, behind: int) -> Truth:
     """Is one of the events first … behind - 1 a code that the machine record says means one of `meanings`."""
     book, wanted = code_book(timeline), set(meanings)
-    for event in timeline.execution.events[first:behind]:
-        if event.code[:1] != "M":  # a tapping cycle turns the spindle itself, once a hole: no code of the machine record
-            continue
-        means = book.means(event) if event.kind in ("m_code", "fluid", "spindle") else None
-        if means is not None and means.is_known and means.value in wanted:
+    events, coded = timeline.execution.events, _coded(timeline)
+    for index in coded[bisect_left(coded, first) : bisect_left(coded, behind)]:
+        event = events[index]
+        means = book.means(event)
+        if means.is_known and means.value in wanted:
             return yes(_evidence(timeline, event, means.value), *means.evidence)
     return _doubt(timeline, first, behind)
+
+
+def _coded(timeline: Timeline) -> list[int]:
+    """The events that a code of the machine record can explain; a tapping cycle turns the spindle itself, once a hole: none."""
+    events = timeline.execution.events
+    kinds = ("m_code", "fluid", "spindle")
+    found = (index for index, event in enumerate(events) if event.kind in kinds and event.code[:1] == "M")
+    return remembered(timeline, "coded events", lambda: list(found))
 
 
 def _doubt(timeline: Timeline, first: int, behind: int) -> Truth:

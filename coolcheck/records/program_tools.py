@@ -71,8 +71,12 @@ def _first_words(program: Program) -> dict[tuple[str, float], int]:
             continue
         rows = np.flatnonzero(program.shape_of == number)
         for letter, slot, fixed in zip(shape.letters, shape.slots, shape.fixed, strict=True):
-            if letter in ("G", "M", "T") and len(rows):
-                values = program.numbers[program.first_number[rows] + slot] if slot >= 0 else np.full(len(rows), fixed)
+            if letter not in ("G", "M", "T") or not len(rows):
+                continue
+            if slot < 0:
+                note(letter, fixed, int(rows[0]))
+            else:
+                values = program.numbers[program.first_number[rows] + slot]
                 for value, first in zip(*np.unique(values, return_index=True), strict=True):
                     note(letter, float(value), int(rows[first]))
     for index in program.unshaped.tolist():
