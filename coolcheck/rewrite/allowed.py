@@ -132,7 +132,7 @@ class _Judge:
             yield "the spindle does not turn as it did"
 
     def _entry(self, one: OnePass, recipe: Recipe, top: float, steps: list[Step]) -> Iterator[str]:
-        """Slowly into the pilot, fluid on, time for its pressure, speed up, drill, slow down, out, fluid off."""
+        """Slowly into the pilot, fluid on, speed up, time for pressure and spindle, drill, slow down, out, fluid off."""
         entry = recipe.entry
         pilot = recipe.pilot_bottom(one.hole)
         if entry is None or pilot is None:
@@ -143,7 +143,7 @@ class _Judge:
         if [part for part in shape if part != "S"] != [FEED, recipe.on.code, "G4", FEED, RAPID, recipe.off.code]:
             yield "the slow entry is not: in, fluid on, dwell, drill, out, fluid off"
             return
-        if speeds and (shape.index("S") != 3 or shape[-3] != "S" or abs((speeds[-1] or 0.0) - entry.speed) > _NEAR):
+        if speeds and (shape.index("S") != 2 or shape[-3] != "S" or abs((speeds[-1] or 0.0) - entry.speed) > _NEAR):
             yield "the spindle is not sped up in the pilot and slowed down before the way out"
         if not pilot < steps[0].to < top:
             yield "it does not stop in the pilot"
@@ -156,8 +156,9 @@ class _Judge:
             yield "the spindle turns faster in the entry than the record says"
         for step in steps:
             is_dwell = step.said is not None and step.said.code == "G4"
-            if is_dwell and step.said is not None and not recipe.build_up - _NEAR <= step.said.seconds <= LONGEST_DWELL:
-                yield "the dwell is shorter than the fluid takes to build up its pressure"
+            wait = recipe.wait(speeds_up=bool(speeds))
+            if is_dwell and step.said is not None and not wait - _NEAR <= step.said.seconds <= LONGEST_DWELL:
+                yield "the dwell is shorter than the fluid takes to build up its pressure, or the spindle to come to its speed"
             if step.said is not None and step.said.code == recipe.on.code and step.said.words != recipe.on.words:
                 yield "the fluid is not turned on by the code of the record"
 

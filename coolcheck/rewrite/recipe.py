@@ -9,11 +9,15 @@ KEEP = 0.01  # share by which a programmed speed or feed may miss the record's a
 
 @dataclass(frozen=True, slots=True)
 class SlowEntry:
-    """How a long drill enters its pilot. speed in rpm, feed in mm/min, `short_of` the pilot's bottom in mm."""
+    """How a long drill enters its pilot. speed in rpm, feed in mm/min, `short_of` the pilot's bottom in mm.
+
+    run_up : time of the spindle from there to the speed it drills at [s], at most what it takes from stand-still
+    """
 
     speed: float
     feed: float
     short_of: float
+    run_up: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,10 @@ class Recipe:
     def pilot_bottom(self, hole: int) -> float | None:
         """Where the pilot of a hole ends [mm], None when it has none."""
         return dict(self.pilots).get(hole)
+
+    def wait(self, speeds_up: bool) -> float:
+        """Time from the fluid on in the pilot to the cut [s]: pressure and, where it speeds up, the spindle must be there."""
+        return max(self.build_up, self.entry.run_up if self.entry is not None and speeds_up else 0.0)
 
     def is_near(self, value: float, wanted: float) -> bool:
         """Is a programmed value the record's, within KEEP."""

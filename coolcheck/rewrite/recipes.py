@@ -32,6 +32,7 @@ class DrillingNumbers:
         self.needs_spindle = supply.field("needs spindle")
         self.on = code_that(self.machine, "on", ["through_tool"])
         self.off = code_that(self.machine, "off", ["through_tool"], MODES)
+        self.run_up = self.machine.field("spindle.start time")
         self.needs_pilot = self.tool.field("drilling.pilot")
 
     def recipe(self) -> Recipe:
@@ -39,7 +40,7 @@ class DrillingNumbers:
         entry, pilots = None, tuple[tuple[int, float], ...]()
         if self.needs_pilot.is_yes:
             speed, feed = self.tool.field("drilling.entry speed").value * 60.0, self.tool.field("drilling.entry feed").value * 6e4
-            entry, pilots = SlowEntry(speed, feed, SHORT_OF_PILOT), tuple(self._pilots())
+            entry, pilots = SlowEntry(speed, feed, SHORT_OF_PILOT, self.run_up.value), tuple(self._pilots())
         return Recipe(
             tool=self.operation.tool,
             name=self.name,

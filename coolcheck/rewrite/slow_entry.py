@@ -1,4 +1,4 @@
-"""Long drills: each hole written out. Slowly into the pilot, fluid on, speed up, drill, slow down, out, fluid off."""
+"""Long drills: each hole written out. Slowly in, fluid on, speed up, wait for both, drill, slow down, out, fluid off."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -96,13 +96,13 @@ def _write_out(draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, e
 
 
 def _hole_lines(writer: "_Writer", way: Way, recipe: Recipe, entry: SlowEntry, rpm: float, feed: float) -> None:
-    """Slowly into the pilot, fluid on, speed up, drill, slow down, out, fluid off."""
+    """Slowly into the pilot, fluid on, speed up, wait for both, drill, slow down, out, fluid off."""
     execution, row = writer.draft.layout.execution, writer.row
     slow = feed_number(execution, row, entry.feed / entry.speed, entry.speed)
     writer.feed(way.entry, slow, entry.speed, digits=3)
     writer.say(code_words(writer.pen, recipe.on), recipe.on)
-    writer.say(*dwell(writer.pen, recipe.build_up))
     writer.speed(rpm, entry.speed)
+    writer.say(*dwell(writer.pen, recipe.wait(speeds_up=rpm != entry.speed)))
     writer.feed(way.bottom, feed, rpm)
     if way.dwell > 0:
         writer.line(*dwell(writer.pen, way.dwell)[0])

@@ -13,7 +13,7 @@ from coolcheck.rewrite.targets import Choice
 TODAY = date(2026, 2, 1)
 MACHINE = """machine: mill
 dialect: {dialect}
-spindle: {{interface: ISO 7388-1, size: 40, top speed: 12000 rpm, power: 20 kW, torque: 120 N*m, fluid port: centre}}
+spindle: {{interface: ISO 7388-1, size: 40, top speed: 12000 rpm, power: 20 kW, torque: 120 N*m, {starts}fluid port: centre}}
 motion:
   rapid x: 30 m/min
   rapid y: 30 m/min
@@ -138,13 +138,13 @@ CONFIRMED = 'confirmed:\n  - {what: uninterrupted_hole, by: planning, "on": 2026
 @lru_cache(maxsize=32)
 def shop(
     dialect: str = "word-address-mill", fitted: str = "yes", sealed: str = "yes", confirmed: bool = True, off: str = "[]",
-    history: str = "either", small: str = "no", more: str = "", top: str = "top: 0 mm\n",
+    history: str = "either", small: str = "no", more: str = "", top: str = "top: 0 mm\n", starts: str = "start time: 1.4 s, ",
 ) -> Path:  # fmt: skip
     """A folder with the records; programs may be put into it."""
     folder = Path(mkdtemp(prefix="shop-"))
     files = {
         "parts.job.yaml": JOB.format(top=top, more=(CONFIRMED if confirmed else "") + more),
-        "mill.yaml": MACHINE.format(dialect=dialect, fitted=fitted, off=off),
+        "mill.yaml": MACHINE.format(dialect=dialect, fitted=fitted, off=off, starts=starts),
         "chuck.yaml": HOLDER.format(sealed=sealed),
         "steel.yaml": MATERIAL,
         "emulsion.yaml": FLUID,

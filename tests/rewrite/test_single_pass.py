@@ -1,9 +1,14 @@
 """Peck cycles become one pass, in every form in which programs write them; else the reason is said."""
 
+from dataclasses import replace
+
 import pytest
-from small_shop import changed_lines, rewritten, shop
+from small_shop import binding, changed_lines, rewritten, shop
 
 from coolcheck.errors import RewriteRefused
+from coolcheck.rewrite.bench import Bench
+from coolcheck.rewrite.plan import Run, demands_of
+from coolcheck.rewrite.prove import first_fault
 
 HEAD = "G21 G17 G90 G94 G40 G49 G80\nT1 M6\nG0 G54 X0. Y0. S3180 M3\nG43 H1 Z25. M8\n"
 TAIL = "G80\nM9\nG91 G28 Z0. M5\nG90\nM30\n"
@@ -241,3 +246,49 @@ def test_a_program_that_starts_again_from_the_top_is_left_alone() -> None:
     done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL.replace("M30", "M99")).encode())
 
     assert not done.is_changed and "main-repeats" in done.refusals[0].says
+
+
+LONG = """G21 G17 G40 G80 G90 G94
+T4 M6
+G0 G54 X0. Y0. S3183 M3
+G43 H4 Z25. M8
+G99 G81 Z-14. R2. F636.
+G80
+G0 Z25. M9
+T2 M6
+G0 X0. Y0. S3183 M3
+G43 H2 Z25. M8
+G99 G83 Z-100. R2. Q5. F636.
+G80
+G0 Z25. M9
+M30
+"""
+
+
+@pytest.mark.parametrize(("starts", "dwell"), [("1.4 s", "G4 P1500"), ("1.5 s", "G4 P1500"), ("2.3 s", "G4 P2300")])
+def test_a_long_drill_waits_in_its_pilot_for_pressure_and_for_the_spindle(starts: str, dwell: str) -> None:
+    done = rewritten(LONG.encode(), shop(starts=f"start time: {starts}, "), only=("single_pass",))
+    _, come = changed_lines(done)
+
+    entry = come.index("M88")
+    assert come[entry - 1 : entry + 6] == ["G1 Z-12. F400.", "M88", "S3183", dwell, "G1 Z-100. F636.", "S300", "G0 Z2."]
+
+
+def test_a_long_drill_keeps_its_pecks_where_nobody_says_how_long_the_spindle_speeds_up() -> None:
+    (refusal,) = rewritten(LONG.encode(), shop(starts=""), only=("single_pass",)).refusals
+
+    assert any("from stand-still" in missing.question for missing in refusal.missing)
+
+
+def test_the_proof_asks_for_the_time_the_spindle_takes() -> None:
+    done = rewritten(LONG.encode(), only=("single_pass",))
+    bench = Bench.of(binding(shop()))
+    before = Run.of(bench.timeline(bench.run(bench.program(done.original, "p.nc"))))
+    after = bench.run(bench.program(done.result, "p.nc"))
+    demands = demands_of(before)
+    recipes = {hole: replace(one, entry=replace(one.entry, run_up=1.6)) for hole, one in demands.recipes.items() if one.entry}
+
+    (stage,) = done.stages
+    declared = stage.differences[0][1]
+    assert recipes and first_fault(before.execution, after, declared, demands) == ""
+    assert "the spindle to come to its speed" in first_fault(before.execution, after, declared, replace(demands, recipes=recipes))
