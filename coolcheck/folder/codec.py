@@ -6,12 +6,13 @@ import types
 import typing
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from functools import cache, cached_property, lru_cache
+from functools import cache, lru_cache
 from operator import attrgetter
-from typing import Any, Union, get_args, get_origin, get_type_hints, overload
+from typing import Any, Union, get_args, get_origin, get_type_hints
 from zlib import compress, decompress
 
 from coolcheck.errors import Problem
+from coolcheck.later import Later
 from coolcheck.place import Place
 from coolcheck.report.review import Judged, Review
 from coolcheck.report.rows import HoleRow
@@ -58,34 +59,20 @@ def _decoded_rules(text: str) -> tuple[Judged, ...]:
     return rules
 
 
-class Places(Sequence[Place]):
+class Places(Later[Place]):
     """Places as lists of numbers until somebody looks: a finding may stand at hundreds, and a summary shows none."""
 
     def __init__(self, data: list[Any]) -> None:
         self._data = data
 
-    @cached_property
-    def _places(self) -> tuple[Place, ...]:
+    def _make(self) -> tuple[Place, ...]:
         return tuple(map(_decoder(Place), self._data))
 
     def __len__(self) -> int:
         return len(self._data)
 
-    @overload
-    def __getitem__(self, at: int) -> Place: ...
-    @overload
-    def __getitem__(self, at: slice) -> tuple[Place, ...]: ...
-    def __getitem__(self, at: int | slice) -> Place | tuple[Place, ...]:
-        return self._places[at]
 
-    def __eq__(self, other: object) -> bool:
-        return self._places == tuple(other) if isinstance(other, Sequence) else NotImplemented
-
-    def __hash__(self) -> int:
-        return hash(self._places)
-
-
-class PackedHoles(Sequence[HoleRow]):
+class PackedHoles(Later[HoleRow]):
     """The rows of holes as compressed JSON until somebody looks: most formats show none, and a program may have thousands."""
 
     def __init__(self, packed: bytes) -> None:
@@ -96,25 +83,9 @@ class PackedHoles(Sequence[HoleRow]):
         """These rows."""
         return rows if isinstance(rows, cls) else cls(compress(_text(tuple(rows)).encode(), QUICK))
 
-    @cached_property
-    def _rows(self) -> tuple[HoleRow, ...]:
+    def _make(self) -> tuple[HoleRow, ...]:
         rows: tuple[HoleRow, ...] = _read(tuple[HoleRow, ...], decompress(self.packed).decode())
         return rows
-
-    def __len__(self) -> int:
-        return len(self._rows)
-
-    @overload
-    def __getitem__(self, at: int) -> HoleRow: ...
-    @overload
-    def __getitem__(self, at: slice) -> tuple[HoleRow, ...]: ...
-    def __getitem__(self, at: int | slice) -> HoleRow | tuple[HoleRow, ...]:
-        return self._rows[at]
-
-    def __eq__(self, other: object) -> bool:
-        return self._rows == tuple(other) if isinstance(other, Sequence) else NotImplemented
-
-    __hash__ = None  # type: ignore[assignment]
 
 
 def _text(value: Any) -> str:

@@ -4,6 +4,7 @@ Everything comes from records. What a record does not tell is asked for; the few
 source "assumed".
 """
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from coolcheck.known import Evidence, Known, combined, known, merged, unknown
@@ -153,51 +154,47 @@ def _tool(tool: "Record") -> Known[tuple[Passage | Orifice, ...]]:
     return known((Passage(inner, along, count, ENTRY), Orifice.round(out, count, SHORT_HOLE)), alike, *told.evidence)
 
 
-def _shown(point: Known[OperatingPoint], name: str, value: float, unit: str, scale: float) -> Known[float]:
-    return known(value, computed(name, value * scale, unit, SOURCE), *point.evidence)
+_SHOWN_IN = {"bar": 1e-5, "L/min": 6e4, "%": 100.0}
+
+
+def _at_the_point(
+    operation: Operation, timeline: Timeline, name: str, of: Callable[[OperatingPoint], float], unit: str
+) -> Known[float]:
+    """A quantity at the operating point, with the name and the unit in which its evidence shows it."""
+    point = operating_point(operation, timeline)
+    if not point.is_known:
+        return point.map(of)
+    value = of(point.value)
+    return known(value, computed(name, value * _SHOWN_IN[unit], unit, SOURCE), *point.evidence)
 
 
 @fact("operation")
 def tip_pressure(operation: Operation, timeline: Timeline) -> Known[float]:
     """Pressure at the tool at the operating point."""
-    point = operating_point(operation, timeline)
-    return (
-        _shown(point, "pressure at the tool", point.value.p_tool, "bar", 1e-5)
-        if point.is_known
-        else point.map(lambda p: p.p_tool)
-    )
+    return _at_the_point(operation, timeline, "pressure at the tool", lambda point: point.p_tool, "bar")
 
 
 @fact("operation")
 def tip_flow(operation: Operation, timeline: Timeline) -> Known[float]:
     """Flow through the tool at the operating point."""
-    point = operating_point(operation, timeline)
-    return (
-        _shown(point, "flow through the tool", point.value.Q_tool, "L/min", 6e4)
-        if point.is_known
-        else point.map(lambda p: p.Q_tool)
-    )
+    return _at_the_point(operation, timeline, "flow through the tool", lambda point: point.Q_tool, "L/min")
 
 
 @fact("operation")
 def pump_pressure(operation: Operation, timeline: Timeline) -> Known[float]:
     """Pressure at the pump at the operating point."""
-    point = operating_point(operation, timeline)
-    return (
-        _shown(point, "pressure at the pump", point.value.p_pump, "bar", 1e-5)
-        if point.is_known
-        else point.map(lambda p: p.p_pump)
-    )
+    return _at_the_point(operation, timeline, "pressure at the pump", lambda point: point.p_pump, "bar")
 
 
 @fact("operation")
 def leak_share(operation: Operation, timeline: Timeline) -> Known[float]:
     """Share of the flow that leaks past the shank."""
-    point = operating_point(operation, timeline)
-    if not point.is_known:
-        return point.map(lambda p: p.Q_leak)
-    total = point.value.Q_leak + point.value.Q_tool
-    return _shown(point, "leak", point.value.Q_leak / total if total > 0 else 0.0, "%", 100.0)
+
+    def share(point: OperatingPoint) -> float:
+        total = point.Q_leak + point.Q_tool
+        return point.Q_leak / total if total > 0 else 0.0
+
+    return _at_the_point(operation, timeline, "leak", share, "%")
 
 
 def room_temperature() -> Evidence:

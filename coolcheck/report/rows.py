@@ -4,12 +4,11 @@ None stands for unknown, never for zero. Field names carry their unit; the JSON 
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
-from typing import overload
 
 from coolcheck.known import Known
+from coolcheck.later import Later
 from coolcheck.place import Place
 from coolcheck.process.model import MODES, Chain, Fluid, Hole, HoleStep, Operation, Timeline
 from coolcheck.report.shown import truth
@@ -206,29 +205,18 @@ def hole_row(hole: Hole, shared: _Shared) -> HoleRow:
     return HoleRow(hole.number, x, y, z, hole.axis, hole.work_offset, steps)
 
 
-class HoleRows(Sequence[HoleRow]):
+class HoleRows(Later[HoleRow]):
     """The rows of holes, made when somebody looks: there may be hundred thousands, and a report in text shows none."""
 
     def __init__(self, holes: Sequence[Hole]) -> None:
         self._holes = holes
 
-    @cached_property
-    def _rows(self) -> tuple[HoleRow, ...]:
+    def _make(self) -> tuple[HoleRow, ...]:
         shared = _Shared()
         return tuple(hole_row(hole, shared) for hole in self._holes)
 
     def __len__(self) -> int:
         return len(self._holes)
-
-    @overload
-    def __getitem__(self, at: int) -> HoleRow: ...
-    @overload
-    def __getitem__(self, at: slice) -> tuple[HoleRow, ...]: ...
-    def __getitem__(self, at: int | slice) -> HoleRow | tuple[HoleRow, ...]:
-        return self._rows[at]
-
-    def __iter__(self) -> Iterator[HoleRow]:
-        return iter(self._rows)
 
 
 def _step_row(step: HoleStep, shared: _Shared) -> StepRow:
