@@ -8,6 +8,7 @@ the same; what was pecked may be drilled in fewer strokes, and nothing may be re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import zip_longest
+from math import inf
 from typing import Any
 
 Row = dict[str, Any]
@@ -45,17 +46,16 @@ def parts(rows: Iterable[Row]) -> Iterator[Part]:
         if "to" not in row:
             if row["kind"] in ("tool_change", "stop", "end"):
                 yield from _closed(visit, axis)
-                visit, axis = [], ""
+                visit = []
                 yield row["kind"], row.get("tool"), row.get("code")
             continue
         along = _axis(row)
-        if along and (not axis or along == axis):
-            axis = axis or along
+        if along != axis:
+            yield from _closed(visit, axis)
+            visit, axis = [], along
+        if along:
             visit.append(row)
-            continue
-        yield from _closed(visit, axis)
-        visit, axis = ([row], along) if along else ([], "")
-        if not along:
+        else:
             yield _plain(row)
     yield from _closed(visit, axis)
 
@@ -121,7 +121,7 @@ def _hole(visit: list[Row], axis: str) -> Found:
     return Found(
         tool=first.get("tool"),
         axis=axis,
-        place=(float(first["from"].get(u, float("inf"))), float(first["from"].get(v, float("inf")))),
+        place=(float(first["from"].get(u, inf)), float(first["from"].get(v, inf))),
         top=top,
         bottom=min(float(row["to"][axis]) for row in feeds),
         out=float(visit[-1]["to"][axis]),

@@ -1,12 +1,11 @@
 """The second look on rows written by hand: what it takes for a hole, and every way in which two traces can differ."""
 
+from math import inf
 from typing import Any
 
 import pytest
 
 from coolcheck.rewrite.second_look import Found, Row, first_disagreement, holes, parts
-
-INF = float("inf")
 
 
 def move(kind: str, start: dict[str, float], end: dict[str, float], **more: Any) -> Row:
@@ -46,7 +45,7 @@ def test_a_hole_may_lie_along_any_axis(axis: str, place: tuple[float, float]) ->
     assert (hole.axis, hole.place, hole.top, hole.bottom, hole.out) == (axis, place, 5.0, -5.0, 6.0)
 
 
-@pytest.mark.parametrize(("gone", "place"), [("x", (INF, 2.0)), ("y", (1.0, INF))])
+@pytest.mark.parametrize(("gone", "place"), [("x", (inf, 2.0)), ("y", (1.0, inf))])
 def test_a_place_that_is_not_known_is_no_place(gone: str, place: tuple[float, float]) -> None:
     rows = [
         {
@@ -88,6 +87,14 @@ def test_each_time_the_tool_comes_from_above_the_top_is_another_hole() -> None:
     assert [(hole.strokes, hole.bottom) for hole in holes(hardly_above)] == [(2, -12.0)]
     assert len(holes([*ONE, up(2.0, 2.1), down(2.1, -12.0), up(-12.0, 2.1)])) == 2
     assert len(holes([*ONE, up(2.0, 25.0), down(25.0, -12.0), up(-12.0, 25.0)])) == 2
+
+
+def test_a_tool_that_stands_elsewhere_without_having_moved_begins_another_hole() -> None:
+    """As where a work offset changes between two blocks: the next move starts at another height."""
+    rows = [down(2.0, -9.0), down(25.0, -12.0), up(-12.0, 25.0)]
+
+    assert [(hole.top, hole.bottom, hole.strokes) for hole in holes(rows)] == [(25.0, -12.0, 1)]
+    assert [isinstance(part, Found) for part in parts(rows)] == [False, True]
 
 
 def test_what_comes_before_and_behind_a_hole_stays_plain() -> None:
@@ -188,6 +195,19 @@ def test_what_is_told_of_a_hole_may_lose_what_a_trace_rounds() -> None:
     for axis in "xyz":
         assert first_disagreement(ONE, moved(ONE, axis, 3e-6)) != ""
         assert first_disagreement(ONE, moved(ONE, axis, -3e-6)) != ""
+
+
+def test_two_millionths_are_the_last_that_a_trace_may_lose() -> None:
+    most = 2e-6
+    above = [*ONE, up(2.0, 2.0 + most), down(2.0 + most, -12.0), up(-12.0, 2.0)]
+    below = [down(2.0, -4.0), up(-4.0, 2.0), up(2.0, 2.0 - most), down(2.0 - most, -9.0), up(-9.0, 2.0)]
+    from_nought = [down(0.0, -9.0), up(-9.0, 0.0)]
+    from_there = [down(most, -9.0), up(-9.0, most)]
+    here, there = ({**SIDE, "to": {"x": 0.0, "y": y, "z": 9.0}} for y in (0.0, most))
+
+    assert [(hole.strokes, hole.bottom) for hole in holes(above)] == [(2, -12.0)]
+    assert [hole.dives for hole in holes(below)] == [()]
+    assert first_disagreement(from_nought, from_there) == first_disagreement([here], [there]) == ""
 
 
 def test_fewer_strokes_are_the_same_hole_and_as_many_too() -> None:
