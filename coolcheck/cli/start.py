@@ -16,7 +16,7 @@ from coolcheck.errors import CoolcheckError
 COULD_NOT_RUN = 2
 INTERRUPTED = 130  # as a shell reports SIGINT
 PIPE_CLOSED = 141  # as a shell reports SIGPIPE
-OBJECTS_BETWEEN = 50_000  # nearly all objects of a run stay to its end: looking for circles among them can be rare
+OBJECTS_BETWEEN = 500_000  # reviews leave hardly a circle: looking for one can be rare
 COMPLETION = "_COOLCHECK_COMPLETE"  # set by a shell that asks for completions
 
 COMMANDS = {
