@@ -12,7 +12,7 @@ import numpy as np
 from coolcheck.nc.moves import Event, Execution, Kind
 from coolcheck.rewrite.codes import Codes
 from coolcheck.rewrite.compare import SAME_PLACE, Mismatch
-from coolcheck.rewrite.differences import CODE, FEED, RAPID, Added, Differences, OnePass, Step
+from coolcheck.rewrite.differences import FEED, RAPID, Added, Differences, OnePass, Step
 from coolcheck.rewrite.edit import MENDS
 from coolcheck.rewrite.expect import Expectation, event_of, rows_of_holes
 from coolcheck.rewrite.recipe import KEEP, Recipe
@@ -226,4 +226,4 @@ def _is_speed_of(rpm: float, recipe: Recipe) -> bool:
 
 
 def _shape(step: Step) -> str:
-    return step.said.code if step.act == CODE and step.said is not None else step.act
+    return step.said.code if step.said is not None else step.act
