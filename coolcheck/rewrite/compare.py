@@ -93,10 +93,9 @@ class _Comparison:
             if (old is None) != (new is None):
                 return Mismatch(f"rotary axis {name.upper()} is used in one program only")
             if old is not None:
-                wrong: list[tuple[int, str]] = []
-                _first(wrong, _differ(new, old[self.wanted.take], SAME_PLACE), "")
-                if wrong:
-                    return self._at(wrong[0][0], f"move {wrong[0][0] + 1} ends at another angle of {name.upper()}")
+                row = _first_row(_differ(new, old[self.wanted.take], SAME_PLACE))
+                if row is not None:
+                    return self._at(row, f"move {row + 1} ends at another angle of {name.upper()}")
         return None
 
     def _arcs(self) -> Mismatch | None:
@@ -105,10 +104,9 @@ class _Comparison:
             a, b = getattr(old, name), getattr(new, name)
             if len(a) != len(b):
                 return Mismatch("the programs have not the same number of arcs")
-            wrong: list[tuple[int, str]] = []
-            _first(wrong, _differ(b.astype(float), a.astype(float), SAME_PLACE), "")
-            if wrong:
-                row = int(np.flatnonzero(self.after.moves.arc == wrong[0][0])[0])
+            arc = _first_row(_differ(b.astype(float), a.astype(float), SAME_PLACE))
+            if arc is not None:
+                row = int(np.flatnonzero(self.after.moves.arc == arc)[0])
                 return self._at(row, f"move {row + 1} is an arc with another {name}")
         return None
 
@@ -185,10 +183,16 @@ class _Spans:
         return self.spans[max(bisect_right(self.rows, row) - 1, 0)]
 
 
+def _first_row(marks: NDArray[np.bool_]) -> int | None:
+    """Where the first mark is, if there is any."""
+    return int(np.argmax(marks)) if marks.any() else None
+
+
 def _first(wrong: list[tuple[int, str]], marks: NDArray[np.bool_], what: str) -> None:
     """Adds the first mark, if there is any."""
-    if marks.any():
-        wrong.append((int(np.argmax(marks)), what))
+    row = _first_row(marks)
+    if row is not None:
+        wrong.append((row, what))
 
 
 def _differ(new: NDArray[np.float64], old: NDArray[np.float64], tolerance: float | NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -200,7 +204,7 @@ def _differ(new: NDArray[np.float64], old: NDArray[np.float64], tolerance: float
 
 def _same(a: object, b: object) -> bool:
     if isinstance(a, float) and isinstance(b, float):
-        return a == b or (math.isnan(a) and math.isnan(b)) or math.isclose(a, b, rel_tol=SAME_SHARE, abs_tol=1e-12)
+        return (math.isnan(a) and math.isnan(b)) or math.isclose(a, b, rel_tol=SAME_SHARE, abs_tol=1e-12)
     return a == b
 
 
@@ -231,14 +235,11 @@ def _cycle_difference(old: Cycle, new: Cycle, is_converted: bool) -> str:
     names = _ONE_PASS if is_converted else _KEPT
     if is_converted and (new.code not in _PLAIN_CODES or new.retract != "none"):
         return "it is not drilled by a plain cycle: the cycle"
-    for name in names:
-        a, b = getattr(old, name), getattr(new, name)
-        if isinstance(a, tuple):
-            if len(a) != len(b) or any(abs(x - y) > SAME_PLACE for x, y in zip(a, b, strict=True)):
-                return name
-        elif isinstance(a, float):
-            if not _same(a, b) and not abs(a - b) <= SAME_PLACE:
-                return name.replace("_", " ")
-        elif a != b:
-            return name.replace("_", " ")
-    return ""
+    return next((name.replace("_", " ") for name in names if not _close(getattr(old, name), getattr(new, name))), "")
+
+
+def _close(a: object, b: object) -> bool:
+    """The same part of a cycle; a height, and each of its strokes, may lose what float arithmetic loses."""
+    if isinstance(a, tuple) and isinstance(b, tuple):
+        return len(a) == len(b) and all(map(_close, a, b))
+    return _same(a, b) or (isinstance(a, float) and isinstance(b, float) and abs(a - b) <= SAME_PLACE)

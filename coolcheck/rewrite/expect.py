@@ -4,6 +4,7 @@ original's execution alone. Knows nothing of the new program."""
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, replace
+from math import nan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -122,7 +123,7 @@ class _Rows:
             raise NotAllowed(f"a hole has no step {step.act!r}")
         is_feed = step.act == FEED
         self._parts.append(np.array([entry if is_feed else last], dtype=np.int64))
-        feed = step.feed if is_feed else float("nan")
+        feed = step.feed if is_feed else nan
         self._made.append((self._count, Kind.FEED if is_feed else Kind.RAPID, height, step.to, feed))
         self._axes.append(axis)
         if ways == 1:

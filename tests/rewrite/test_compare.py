@@ -32,7 +32,7 @@ G81 X50. Z-3. R1. F100.
 G80
 G0 Z25.
 G4 P1500
-M88 P2
+M57 P2
 M9
 M30
 """
@@ -221,6 +221,15 @@ def test_all_of_the_modal_state_counts(name: str) -> None:
     )
 
 
+def test_the_modal_state_counts_from_the_first_move_on() -> None:
+    spans = list(after().spans)
+    spans[0] = replace(spans[0], modal=replace(spans[0].modal, plane=18))
+
+    assert told(replace(after(), spans=tuple(spans))).startswith(
+        "the modal state before move 1 is not as declared: plane 18 instead"
+    )
+
+
 def test_where_the_modal_state_changes_counts() -> None:
     spans = list(after().spans)
     later = [*spans[:-1], replace(spans[-1], row=spans[-1].row + 1)]
@@ -251,32 +260,67 @@ def with_event(index: int, **parts: Any) -> Execution:
 @pytest.mark.parametrize(
     ("code", "parts", "says"),
     [
-        ("M88", {"kind": "fluid"}, "M88 where M88 is declared: kind 'fluid' instead of 'm_code'"),
-        ("M88", {"code": "M87"}, "M87 where M88 is declared: code 'M87' instead of 'M88'"),
-        ("M88", {"words": {"P": 3.0}}, "M88 where M88 is declared: words {'P': 3.0} instead of {'P': 2.0}"),
-        ("M88", {"words": {}}, "words {} instead of {'P': 2.0}"),
+        ("M57", {"kind": "fluid"}, "M57 where M57 is declared: kind 'fluid' instead of 'm_code'"),
+        ("M57", {"code": "M87"}, "M87 where M57 is declared: code 'M87' instead of 'M57'"),
+        ("M57", {"words": {"P": 3.0}}, "M57 where M57 is declared: words {'P': 3.0} instead of {'P': 2.0}"),
+        ("M57", {"words": {}}, "words {} instead of {'P': 2.0}"),
         ("M9", {"fluid": "flood on"}, "M9 where M9 is declared: fluid 'flood on' instead of 'all off'"),
         ("M9", {"after_move": "x"}, "after move 'x' instead of"),
         ("M9", {"skipped_by": 1}, "skipped by 1 instead of 0"),
         ("G4", {"seconds": 1.5001}, "G4 where G4 is declared: seconds 1.5001 instead of 1.5"),
         ("M3", {"value": 2999.0}, "M3 where M3 is declared: value 2999.0 instead of 3000.0"),
         ("M3", {"direction": "counterclockwise"}, "direction 'counterclockwise' instead of 'clockwise'"),
-        ("M88", {"row": 1}, "M88 where M88 is declared: it stands before move 2 instead of move"),
+        ("M57", {"row": 1}, "M57 where M57 is declared: it stands before move 2 instead of move"),
     ],
 )  # fmt: skip
 def test_every_part_of_an_event_counts(code: str, parts: dict[str, Any], says: str) -> None:
     found = told(with_event(index_of(code), **parts))
 
     assert says in found
-    line = {"M88": 17, "M9": 18, "G4": 16, "M3": 3}[code]
+    line = {"M57": 17, "M9": 18, "G4": 16, "M3": 3}[code]
     assert found.endswith(f"(original a.nc:{line}:1, rewritten a.nc:{line}:1)")
 
 
 def test_numbers_of_events_may_lose_what_floats_lose() -> None:
     assert told(with_event(index_of("M3"), value=3000.0 * (1 + 1e-10))) == ""
-    assert told(with_event(index_of("M88"), words={"P": 2.0 + 1e-10})) == ""
+    assert told(with_event(index_of("M57"), words={"P": 2.0 + 1e-10})) == ""
     assert told(with_event(index_of("M3"), value=float("nan"))) != ""
-    assert told(with_event(index_of("M88"), block=3)) == ""  # where it is written says nothing of what it does
+    assert told(with_event(index_of("M57"), block=3)) == ""  # where it is written says nothing of what it does
+
+
+def test_a_number_of_an_event_that_is_not_known_is_another_than_one_that_is() -> None:
+    nowhere = float("nan")
+    index = index_of("M3")
+    unknown = replace(before(), events=tuple(replace(e, value=nowhere) if e.code == "M3" else e for e in before().events))
+
+    assert "value None instead of 3000.0" in told(with_event(index, value=None))
+    assert told(with_event(index, value=nowhere), old=unknown) == ""
+    assert "value 3000.0 instead of nan" in told(after(), old=unknown)
+    assert told(with_event(index_of("G4"), seconds=1.5 + 1e-13)) == ""
+    nothing = replace(before(), events=tuple(replace(e, seconds=0.0) if e.code == "G4" else e for e in before().events))
+    assert told(with_event(index_of("G4"), seconds=1e-13), old=nothing) == ""
+
+
+def test_an_event_of_the_first_block_is_compared_and_placed_as_any_other() -> None:
+    def at_the_top(run: Execution) -> Execution:
+        return replace(run, events=tuple(replace(e, block=0) if e.code == "M3" else e for e in run.events))
+
+    index = index_of("M3")
+    turned = at_the_top(with_event(index, direction="counterclockwise"))
+
+    assert told(turned, old=at_the_top(before())) == (
+        "M3 where M3 is declared: direction 'counterclockwise' instead of 'clockwise' (original a.nc:1:1, rewritten a.nc:1:1)"
+    )
+    shorter = replace(after(), events=after().events[:index])
+    old = at_the_top(replace(before(), events=before().events[: index + 1]))
+    assert told(shorter, old=old) == "M3 is missing (original a.nc:1:1)"
+
+
+def test_an_event_at_another_move_says_where_it_stands_and_where_it_was_to_stand() -> None:
+    index = index_of("M9")
+    row = after().events[index].row
+
+    assert f"M9 where M9 is declared: it stands before move 2 instead of move {row + 1} (" in told(with_event(index, row=1))
 
 
 def test_an_event_more_or_less_is_told() -> None:
@@ -305,9 +349,10 @@ def test_an_added_code_says_what_its_code_makes_certain_and_no_more() -> None:
     assert "M8 where M9 is declared: code 'M8' instead of 'M9' (rewritten a.nc:16:1)" in told(
         run(text.replace("M9\nG4", "M8\nG4")), added
     )
-    assert "M9 is missing" in told(
-        run(NEW), replace(DECLARED, added=(Added(len(before().events), len(before().moves), Said("M9"), "x"),))
-    )
+    last = replace(DECLARED, added=(Added(len(before().events), len(before().moves), Said("M9"), "x"),))
+    assert told(run(NEW), last) == "M9 is missing"
+    more = replace(run(text), events=tuple(replace(e, skipped_by=3) if e.code == "M9" else e for e in run(text).events))
+    assert "M9 where M9 is declared: skipped by 3 instead of 0" in told(more, added)
     assert row
 
 
@@ -376,12 +421,41 @@ def test_a_converted_hole_is_drilled_by_a_plain_cycle_of_the_same_hole(name: str
     )
 
 
+def test_a_cycle_is_compared_with_its_own_where_another_is_no_cycle_any_more() -> None:
+    plain = "G99 G0 X5.\nZ2.\nG1 Z-20. F600.\nG4 P250\nG0 Z2.\nX15.\nG1 Z-20.\nG4 P250\nG0 Z2."
+    text = OLD.replace("G99 G83 X5. Z-20. R2. Q5. F600. P250\nX15.", plain)
+    declared = Differences(tuple(replace(one, in_cycle=False) for one in HOLES))
+    new = run(text)
+
+    assert len(new.cycles) < len(before().cycles)
+    assert told(new, declared) == ""
+    assert told(replace(new, cycles=(replace(new.cycles[0], bottom=-3.1),)), declared).startswith(
+        "hole 1 is not as declared: bottom"
+    )
+
+
 @pytest.mark.parametrize(("name", "value"), [("code", 81), ("clearance", 9.0), ("pecks", (-20.0,))])
 def test_how_often_a_converted_hole_was_pecked_does_not_count(name: str, value: Any) -> None:
     cycles = list(after().cycles)
     cycles[0] = replace(cycles[0], **{name: value})
 
     assert told(replace(after(), cycles=tuple(cycles))) == ""
+
+
+def test_a_height_of_a_cycle_that_is_not_known_in_both_is_the_same_and_else_differs() -> None:
+    nowhere = float("nan")
+    for old, new, is_same in ((nowhere, nowhere, True), (nowhere, 1.0, False), (1.0, nowhere, False)):
+        one, other = ([*run.cycles[:-1], replace(run.cycles[-1], top=top)] for run, top in ((before(), old), (after(), new)))
+        found = told(replace(after(), cycles=tuple(other)), old=replace(before(), cycles=tuple(one)))
+        assert (found == "") == is_same
+
+
+def test_a_cycle_may_lose_a_millionth_and_no_more() -> None:
+    old = replace(before(), cycles=(*before().cycles[:-1], replace(before().cycles[-1], clearance=0.0, pecks=(0.0,))))
+    for lost, is_same in ((1e-6, True), (1.1e-6, False), (-1e-6, True)):
+        for part in ({"clearance": lost, "pecks": (0.0,)}, {"clearance": 0.0, "pecks": (lost,)}):
+            new = replace(after(), cycles=(*after().cycles[:-1], replace(after().cycles[-1], **part)))
+            assert (told(new, old=old) == "") == is_same
 
 
 def test_the_number_of_holes_counts() -> None:
@@ -403,6 +477,7 @@ def test_a_rewrite_may_leave_less_to_note_and_never_more() -> None:
     old = replace(before(), notes=(note("a", 2), note("a", 1, ("z",)), note("b")))
 
     assert told(replace(after(), notes=()), old=old) == ""
+    assert told(replace(after(), notes=(note("a", 2),)), old=replace(old, notes=(note("a"), note("a")))) == ""
     assert told(replace(after(), notes=(note("a", 2), note("b"))), old=old) == ""
     assert told(replace(after(), notes=(note("a", 1), note("a", 1))), old=old) == ""
     for more in (

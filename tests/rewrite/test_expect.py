@@ -1,0 +1,215 @@
+"""What a program would do with the declared differences, told from the original alone: what cannot be is refused, by name."""
+
+from dataclasses import replace
+from functools import cache
+from math import isnan
+
+import numpy as np
+import pytest
+
+from coolcheck.nc.dialect import load_dialect
+from coolcheck.nc.interpret import interpret
+from coolcheck.nc.moves import Event, Execution, Kind
+from coolcheck.nc.program import Program
+from coolcheck.rewrite.differences import Added, Changed, Differences, OnePass, Removed, Said, Speed, Step
+from coolcheck.rewrite.expect import NotAllowed, event_of, expected
+
+PROGRAM = """G21 G17 G90 G94 G98
+T1 M6
+G0 G54 X0. Y0. S3000 M3
+G43 H1 Z25. M8
+G99 G83 X5. Z-20. R2. Q5. F600. P250
+X15.
+G80
+G0 Z25. M9
+G0 X30. S1000
+G1 Z1. F300.
+G0 Z25. M5
+M30
+"""
+FIRST, SECOND = 0, 1
+ONE_STROKE = (Step("feed", -20.0, 500.0), Step("rapid", 2.0))
+
+
+@cache
+def before() -> Execution:
+    return interpret(Program.read(PROGRAM.encode(), "a.nc", load_dialect()))
+
+
+def hole(index: int = FIRST, steps: tuple[Step, ...] = ONE_STROKE, in_cycle: bool = True) -> OnePass:
+    return OnePass(index, 1, in_cycle, steps)
+
+
+def of(*holes: OnePass, **more: object) -> Differences:
+    return replace(Differences(holes), **more)  # type: ignore[arg-type]
+
+
+def refusal(declared: Differences, execution: Execution | None = None) -> str:
+    with pytest.raises(NotAllowed) as refused:
+        expected(execution or before(), declared)
+    return str(refused.value)
+
+
+def index_of(code: str) -> int:
+    return next(at for at, event in enumerate(before().events) if event.code == code)
+
+
+def rows(index: int) -> tuple[int, int]:
+    holes = before().cycle_holes
+    return int(holes.first[index]), int(holes.last[index])
+
+
+def entry_of(index: int) -> int:
+    """The first stroke of a hole."""
+    first, last = rows(index)
+    return first + int(np.argmax(before().moves.kind[first : last + 1] == Kind.FEED))
+
+
+def test_without_differences_the_original_is_expected() -> None:
+    same = expected(before(), Differences())
+
+    assert same.take.tolist() == list(range(len(before().moves)))
+    assert same.kind.tolist() == before().moves.kind.tolist()
+    assert same.events == before().events
+    assert [span.modal for span in same.spans] == [span.modal for span in before().spans]
+    assert (same.holes, same.converted) == ((0, 1), frozenset())
+
+
+def test_a_converted_hole_has_its_steps_in_place_of_its_pecks() -> None:
+    first, last = rows(FIRST)
+    entry = entry_of(FIRST)  # the way to the R plane stays
+    expectation = expected(before(), of(hole()))
+
+    assert expectation.take.tolist() == [*range(entry), entry, last, *range(last + 1, len(before().moves))]
+    assert expectation.kind[entry : entry + 2].tolist() == [Kind.FEED, Kind.RAPID]
+    assert (expectation.columns["z0"][entry], expectation.columns["z"][entry], expectation.columns["feed"][entry]) == (
+        2.0,
+        -20.0,
+        500.0,
+    )
+    assert (expectation.columns["z0"][entry + 1], expectation.columns["z"][entry + 1]) == (-20.0, 2.0)
+    assert isnan(expectation.columns["feed"][entry + 1])
+    assert expectation.in_cycle[first : entry + 2].all() and not expectation.in_cycle[:first].any()
+    assert (expectation.holes, expectation.converted) == ((0, 1), frozenset({0}))
+
+
+def test_a_hole_that_no_cycle_makes_any_more_is_none_of_the_cycle_holes() -> None:
+    behind = entry_of(FIRST) + 2
+    expectation = expected(before(), of(hole(in_cycle=False)))
+
+    assert (expectation.holes, expectation.converted) == ((1,), frozenset({0}))
+    assert not expectation.in_cycle[:behind].any()
+    assert expectation.in_cycle[behind]  # the second hole, by its cycle as before
+
+
+def test_the_dwell_at_the_bottom_is_said_as_the_new_form_says_it() -> None:
+    code = {at: expected(before(), of(hole(in_cycle=at))).events for at in (True, False)}
+    dwells = {at: [(event.code, event.row) for event in events if event.kind == "dwell"] for at, events in code.items()}
+    way_out = entry_of(FIRST) + 1
+
+    assert dwells[True][0] == ("G82", way_out)
+    assert dwells[False][0] == ("G4", way_out)
+    assert dwells[True][1][0] == "G83"
+
+
+@pytest.mark.parametrize(
+    ("steps", "says"),
+    [
+        ((Step("code"), *ONE_STROKE), "a hole has a step that says no code"),
+        ((Step("arc", 1.0), *ONE_STROKE), "a hole has no step 'arc'"),
+    ],
+)
+def test_a_step_that_is_none_is_refused(steps: tuple[Step, ...], says: str) -> None:
+    assert refusal(of(hole(steps=steps))) == says
+
+
+@pytest.mark.parametrize("index", [-1, 2, 9])
+def test_a_hole_that_is_not_there_is_refused(index: int) -> None:
+    assert refusal(of(hole(index))) == f"there is no hole {index}"
+
+
+@pytest.mark.parametrize("row", ["feeds", "last"])
+def test_a_hole_without_a_stroke_and_a_rapid_way_out_is_refused(row: str) -> None:
+    first, last = rows(FIRST)
+    kind = before().moves.kind.copy()
+    if row == "feeds":
+        kind[first : last + 1] = Kind.RAPID
+    else:
+        kind[last] = Kind.FEED
+    odd = replace(before(), moves=replace(before().moves, kind=kind))
+
+    assert refusal(of(hole()), odd) == "hole 0 has no stroke with a rapid way out"
+
+
+def test_the_stroke_of_the_next_hole_is_not_that_of_this_one() -> None:
+    first, last = rows(FIRST)
+    kind = before().moves.kind.copy()
+    kind[first : last + 1] = Kind.RAPID
+    kind[last + 1] = Kind.FEED
+    odd = replace(before(), moves=replace(before().moves, kind=kind))
+
+    assert refusal(of(hole()), odd) == "hole 0 has no stroke with a rapid way out"
+
+
+@pytest.mark.parametrize("until", [rows(FIRST)[0] + 4, 10_000, -1])
+def test_a_speed_that_ends_between_pecks_or_outside_the_program_is_refused(until: int) -> None:
+    speed = Speed(index_of("M3"), 0, index_of("M9"), until, 3000.0, 2000.0)
+
+    assert refusal(of(hole(), speeds=(speed,))) == (
+        "the end of a speed lies between the pecks of a hole that is to be drilled in one pass, or outside the program"
+    )
+
+
+def test_a_speed_lasts_to_where_it_is_declared_to_end_and_to_the_end_of_the_program_when_that_is_declared() -> None:
+    start, end = index_of("S"), len(before().moves)
+    row = before().events[start].row
+    whole = expected(before(), of(speeds=(Speed(start, row, len(before().events), end, 1000.0, 900.0),)))
+    part = expected(before(), of(speeds=(Speed(start, row, index_of("M5"), end - 1, 1000.0, 900.0),)))
+
+    assert whole.spans[-1].modal.rpm == 900.0
+    assert [(span.row, span.modal.rpm) for span in part.spans if span.row in (row, end - 1)] == [(row, 900.0), (end - 1, 1000.0)]
+    assert [event.value for event in whole.events if event.code == "S"] == [900.0]
+
+
+def test_a_speed_that_was_another_is_refused() -> None:
+    in_modal_state = Speed(1, 0, 99, 3, 2900.0, 2000.0)
+
+    assert refusal(of(speeds=(in_modal_state,))) == "the speed is declared to change from 2900, but it is 3000.0"
+
+
+def test_events_that_are_not_there_or_say_otherwise_are_refused() -> None:
+    count = len(before().events)
+
+    assert refusal(of(removed=(Removed(count, "M9", "x"),))) == f"there is no event {count}"
+    assert refusal(of(changed=(Changed(-1, "M9", Said("M8"), "x"),))) == "there is no event -1"
+    assert refusal(of(changed=(Changed(index_of("M8"), "M9", Said("M57"), "x"),))) == (
+        "M9 is declared to change, but the program says M8"
+    )
+    assert refusal(of(added=(Added(count + 1, 0, Said("M9"), "x"),))) == f"there is no event {count + 1} to add M9 before"
+    assert refusal(of(added=(Added(index_of("M30"), 0, Said("M9"), "x"),))) == "an added code does not lie between its neighbours"
+    assert refusal(of(hole(), added=(Added(index_of("M9"), rows(FIRST)[0] + 4, Said("M9"), "x"),))).startswith(
+        "the added M9 lies"
+    )
+
+
+def test_a_code_makes_the_event_that_the_dialect_gives_it() -> None:
+    dialect = load_dialect()
+
+    assert event_of(Said("G4", seconds=1.5), dialect, 7) == Event(7, "dwell", -1, code="G4", seconds=1.5)
+    assert event_of(Said("S", (), 900.0), dialect, 7) == Event(7, "spindle", -1, code="S", value=900.0)
+    assert event_of(Said("M57", (("P", 2.0),)), dialect, 7) == Event(7, "m_code", -1, code="M57", words={"P": 2.0})
+    assert event_of(Said("Mx"), dialect, 7) == Event(7, "m_code", -1, code="Mx")
+    flood = event_of(Said("M8", (("P", 2.0),)), dialect, 7)
+    assert (flood.row, flood.kind, flood.block, flood.code, flood.words) == (7, "fluid", -1, "M8", {"P": 2.0})
+    assert flood.fluid == next(event.fluid for event in before().events if event.code == "M8")
+    with pytest.raises(NotAllowed, match="^M30 is no fluid code in this dialect$"):
+        event_of(Said("M30"), dialect, 7)
+
+
+def test_a_row_of_a_hole_stands_for_its_entry_or_its_way_out() -> None:
+    entry, (_, last) = entry_of(SECOND), rows(SECOND)
+    steps = (Step("feed", -8.0, 300.0), Step("code", said=Said("M9")), Step("feed", -20.0, 500.0), Step("rapid", 2.0))
+    expectation = expected(before(), of(hole(SECOND, steps, in_cycle=False)))
+
+    assert expectation.take[entry : entry + 3].tolist() == [entry, entry, last]
+    assert [event.row for event in expectation.events if event.code == "M9"][0] == entry + 1
