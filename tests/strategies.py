@@ -146,8 +146,8 @@ def o_words(draw: st.DrawFn) -> list[str]:
 
 def tool(draw: st.DrawFn) -> list[str]:
     """A tool change with fluid on and off, or forgotten."""
-    on = draw(st.sampled_from(["M8", "M88", "M7", "M88 P1", ""]))
-    off = draw(st.sampled_from([["M9"], ["M89"], ["M9", "G4 P1.5"], []]))
+    on = draw(st.sampled_from(["M8", "M57", "M7", "M57 P1", ""]))
+    off = draw(st.sampled_from([["M9"], ["M58"], ["M9", "G4 P1.5"], []]))
     number = draw(st.sampled_from(TOOLS))
     return [
         *off,

@@ -569,7 +569,7 @@ def hostile() -> Path:
     """A program whose every comment and name is made to do harm, with a fault in each block so that it is quoted."""
     rows = [f"G0 X1..2 ({text}) T{n} M6" for n, text in enumerate(text.replace("\n", " ") for text in HOSTILE)]
     rows += [f"T{n} M6 ({text})\nS900 M3\nG83 X1. Z-9. R1. Q2. F90." for n, text in enumerate(HOSTILE, 1) if "\n" not in text]
-    rows += [f"O{n} <{text}>\n{text}\nM88 P..1 {text}" for n, text in enumerate(HOSTILE, 50) if "\n" not in text]
+    rows += [f"O{n} <{text}>\n{text}\nM57 P..1 {text}" for n, text in enumerate(HOSTILE, 50) if "\n" not in text]
     return write("a.nc", HEAD + "\n".join(rows) + "\nM30\n")
 
 

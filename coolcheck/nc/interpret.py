@@ -39,7 +39,7 @@ def interpret(
     """The program as the control would run it.
 
     search : subprograms in other files; start : position before the first block [mm], not known when left out
-    block_skip : switches that are on; codes : builder-assigned M codes that a machine record explains, as written ("M88")
+    block_skip : switches that are on; codes : builder-assigned M codes that a machine record explains, as written ("M57")
     Raises nothing for what stands in a program: that becomes notes.
     """
     run = Interpreter(program, search or Library(()), start, limits or Limits(), block_skip, codes)

@@ -128,7 +128,7 @@ class Event:
 
     kind: tool_change | tool_select | spindle | fluid | m_code | dwell | stop | optional_stop | end | work_offset | reference |
           probe | message | call | return
-    `code` as the dialect writes it ("M8", "M88", "G4"); `words` the other words that belong to it, e.g. {"P": 3.0};
+    `code` as the dialect writes it ("M8", "M57", "G4"); `words` the other words that belong to it, e.g. {"P": 3.0};
     `value`: T number, rpm, seconds of a dwell, text of a message.
     `fluid` says, by the dialect's own meaning of the code, e.g. "flood on", "all off"; "" when only a machine record can tell;
     "none" when the dialect knows the code as no matter of fluid; "unknown" where a program that cannot be found is called.

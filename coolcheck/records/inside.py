@@ -9,6 +9,12 @@ from coolcheck.errors import Problem
 from coolcheck.place import Place
 
 
+def lies_in(folder: Path) -> Callable[[Path], bool]:
+    """Asks of a folder whether it really is `folder`, or lies below. It remembers the answers: many files lie in few folders."""
+    real = folder.resolve()
+    return cache(lambda place: place.resolve(strict=True).is_relative_to(real))
+
+
 def inside(path: Path, lies: Callable[[Path], bool]) -> bool:
     """Is that a plain file whose folder is one of which `lies` is true: no pipe, no device, no link to elsewhere or itself."""
     try:
@@ -22,8 +28,7 @@ def inside(path: Path, lies: Callable[[Path], bool]) -> bool:
 
 def kept_inside(paths: Iterable[Path], folder: Path, field: str, problems: list[Problem]) -> Iterator[Path]:
     """Those of `paths` that lie in `folder`; of the others it is noted in `problems` that they are not followed."""
-    real = folder.resolve()
-    lies = cache(lambda place: place.resolve(strict=True).is_relative_to(real))  # many files lie in few folders
+    lies = lies_in(folder)
     for path in paths:
         if inside(path, lies):
             yield path

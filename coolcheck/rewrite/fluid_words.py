@@ -11,7 +11,7 @@ from coolcheck.rewrite.differences import Said
 
 
 def code_words(pen: Pen, said: Said) -> list[str]:
-    """The words of a code: `M88 P1`."""
+    """The words of a code: `M57 P1`."""
     first = pen.habits.word("M", float(said.code[1:]))
     return [first, *(pen.habits.word(letter, value) for letter, value in said.words)]
 

@@ -282,7 +282,7 @@ def test_a_starting_line_accepts_today_and_only_today(shop, coolcheck):
     text = (shop / DEEP).read_bytes()
     (shop / DEEP).write_bytes(text.replace(b"%", b"%\r\n(a new line)", 1))
     assert coolcheck("review", DEEP, "--starting-line", line)[0] == 0
-    (shop / DEEP).write_bytes(text.replace(b"M88", b"(M88)"))
+    (shop / DEEP).write_bytes(text.replace(b"M57", b"(M57)"))
     assert coolcheck("review", DEEP, "--starting-line", line)[0] == 1
 
 

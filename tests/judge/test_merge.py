@@ -85,7 +85,7 @@ def test_every_undecided_rule_stands_in_some_finding():
 
 
 def test_a_record_that_is_not_there_is_asked_for_once_and_not_field_by_field():
-    code = Missing("machine", "codes", "what does M88 do on this machine?")
+    code = Missing("machine", "codes", "what does M57 do on this machine?")
     (finding,) = findings_of([open_(DRILL, 1, MACHINE), open_(rule("tap", "error"), 2, code)])
 
     assert (finding.missing, finding.rules) == ((MACHINE,), ("tap", "deep"))

@@ -276,7 +276,7 @@ def test_a_spindle_code_with_fluid_is_two_events() -> None:
 
 @pytest.mark.parametrize(
     ("block", "words"),
-    [("M88 P3", {"P": 3.0}), ("M11 Q1", {"Q": 1.0}), ("M811 S100", {"S": 100.0}), ("G1 X5. F50 M88 P3", {"P": 3.0})],
+    [("M57 P3", {"P": 3.0}), ("M11 Q1", {"Q": 1.0}), ("M811 S100", {"S": 100.0}), ("G1 X5. F50 M57 P3", {"P": 3.0})],
 )
 def test_the_words_of_a_builder_code_stay_with_it(block: str, words: dict[str, float]) -> None:
     e = run(SAFE + f"S1000 M3\nG0 X0\n{block}\nG1 X9. F100\nM30")
@@ -287,11 +287,11 @@ def test_the_words_of_a_builder_code_stay_with_it(block: str, words: dict[str, f
 
 
 def test_a_builder_code_that_a_machine_record_explains_needs_no_note() -> None:
-    assert "builder-m-code" not in note_ids(run("M88", codes=frozenset({"M88"})))
+    assert "builder-m-code" not in note_ids(run("M57", codes=frozenset({"M57"})))
 
 
 def test_p_of_a_cycle_block_stays_with_the_cycle() -> None:
-    e = run(SAFE + "S1000 M3\nG0 X0 Y0 Z5.\nG82 X1. Z-5. R2. P500 F100 M88")
+    e = run(SAFE + "S1000 M3\nG0 X0 Y0 Z5.\nG82 X1. Z-5. R2. P500 F100 M57")
 
     assert events(e, "m_code")[0].words == {}
     assert e.cycles[0].dwell == 0.5
@@ -414,7 +414,7 @@ def test_a_common_variable_that_outlives_the_program_is_not_known_before_it_is_a
 
 
 @pytest.mark.parametrize(
-    ("block", "is_told"), [("M3 M4", True), ("M7 M8", True), ("M0 M1", True), ("M3 M8", False), ("M88 M8", False)]
+    ("block", "is_told"), [("M3 M4", True), ("M7 M8", True), ("M0 M1", True), ("M3 M8", False), ("M57 M8", False)]
 )
 def test_two_m_codes_of_one_kind_in_a_block_are_told(block: str, is_told: bool) -> None:
     assert ("conflicting-codes" in note_ids(run(SAFE + f"S100 {block}"))) == is_told

@@ -4,8 +4,8 @@ from typing import Any
 
 import pytest
 
-THROUGH = "G21 G90 G94 G99\nT2 M6\nS3000 M3\nG0 X0 Y0\nZ5.\nM88\nG81 Z-20. R2. F300\nG80\nM89\nM30\n"
-FLOOD = THROUGH.replace("M88", "M8").replace("M89", "M9")
+THROUGH = "G21 G90 G94 G99\nT2 M6\nS3000 M3\nG0 X0 Y0\nZ5.\nM57\nG81 Z-20. R2. F300\nG80\nM58\nM30\n"
+FLOOD = THROUGH.replace("M57", "M8").replace("M58", "M9")
 
 
 def chain(timeline: Any, mode: str) -> Any:
@@ -148,34 +148,34 @@ def test_walls_may_shut_flood_out_of_a_deep_pocket(bench: Any) -> None:
 
 
 def test_air_through_the_spindle_needs_a_union_for_gas(bench: Any) -> None:
-    bench.records["machine"]["codes"].append({"code": "M84", "on": ["through_air"]})
-    through = chain(bench.timeline(THROUGH.replace("M88", "M84")), "through_air")
+    bench.records["machine"]["codes"].append({"code": "M55", "on": ["through_air"]})
+    through = chain(bench.timeline(THROUGH.replace("M57", "M55")), "through_air")
 
     assert through.weakest.name == "spindle"
     assert through.delivers.is_no
 
 
 def test_a_union_that_may_carry_gas_passes_air(bench: Any) -> None:
-    bench.records["machine"]["codes"].append({"code": "M84", "on": ["through_air"]})
+    bench.records["machine"]["codes"].append({"code": "M55", "on": ["through_air"]})
     bench.change("machine", union={"gas": "yes"})
 
-    assert chain(bench.timeline(THROUGH.replace("M88", "M84")), "through_air").result == "delivered"
+    assert chain(bench.timeline(THROUGH.replace("M57", "M55")), "through_air").result == "delivered"
 
 
 def test_minimum_quantity_from_outside_asks_nothing_of_the_spindle(bench: Any) -> None:
-    bench.records["machine"]["codes"].append({"code": "M84", "on": ["minimum_quantity"]})
+    bench.records["machine"]["codes"].append({"code": "M55", "on": ["minimum_quantity"]})
     bench.records["machine"]["supplies"].append({"mode": "minimum_quantity", "fitted": "yes"})
-    quantity = chain(bench.timeline(THROUGH.replace("M88", "M84")), "minimum_quantity")
+    quantity = chain(bench.timeline(THROUGH.replace("M57", "M55")), "minimum_quantity")
 
     assert [link.name for link in quantity.links] == ["commanded", "machine", "reach"]
 
 
 def test_minimum_quantity_inside_runs_through_union_and_tool(bench: Any) -> None:
-    bench.records["machine"]["codes"].append({"code": "M84", "on": ["minimum_quantity"]})
+    bench.records["machine"]["codes"].append({"code": "M55", "on": ["minimum_quantity"]})
     bench.records["machine"]["supplies"].append({"mode": "minimum_quantity", "fitted": "yes"})
     bench.change("machine", union={"gas": "yes"})
 
-    assert chain(bench.timeline(THROUGH.replace("M88", "M84")), "minimum_quantity").link("tool").passes.is_yes
+    assert chain(bench.timeline(THROUGH.replace("M57", "M55")), "minimum_quantity").link("tool").passes.is_yes
 
 
 def test_without_any_record_nothing_is_claimed(bench: Any) -> None:

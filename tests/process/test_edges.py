@@ -54,8 +54,8 @@ def test_fluid_that_changes_above_the_work_changes_nothing_in_a_cut(bench: Any) 
 
 def test_a_long_drill_does_not_cut_inside_its_pilot(bench: Any) -> None:
     bench.records["T7"] = bench.records["T2"] | {"DC": "8 mm"}
-    pilot = tool(2, "M88", "G81 Z-15. R2. F200", "G80", "M89")
-    timeline = bench.timeline(HEAD + pilot + tool(7, "G1 Z-14. F500", "M88", "G4 P1000", "G1 Z-60. F300", "M89") + "M30\n")
+    pilot = tool(2, "M57", "G81 Z-15. R2. F200", "G80", "M58")
+    timeline = bench.timeline(HEAD + pilot + tool(7, "G1 Z-14. F500", "M57", "G4 P1000", "G1 Z-60. F300", "M58") + "M30\n")
     deep = passages(timeline, 1)
 
     assert [passage.changes for passage in deep] == [()]
@@ -64,22 +64,22 @@ def test_a_long_drill_does_not_cut_inside_its_pilot(bench: Any) -> None:
 
 
 def test_a_drill_without_pilot_that_gets_fluid_at_depth_cuts_dry_first(bench: Any) -> None:
-    timeline = bench.timeline(HEAD + tool(2, "G1 Z-14. F500", "M88", "G1 Z-60. F300", "M89") + "M30\n")
+    timeline = bench.timeline(HEAD + tool(2, "G1 Z-14. F500", "M57", "G1 Z-60. F300", "M58") + "M30\n")
 
-    assert [event.code for event in passages(timeline)[0].changes] == ["M88"]
+    assert [event.code for event in passages(timeline)[0].changes] == ["M57"]
     assert timeline.operations[0].delivered.is_no
 
 
 def test_wet_is_the_verdict_of_the_chain_and_not_only_the_command(bench: Any) -> None:
     bench.change("holder", **{"pull stud": "AF"})
-    found = passages(bench.timeline(HEAD + tool(2, "M88", "G81 Z-20. R2. F200", "G80") + "M30\n"))
+    found = passages(bench.timeline(HEAD + tool(2, "M57", "G81 Z-20. R2. F200", "G80") + "M30\n"))
 
     assert found[0].commanded_wet.is_yes
     assert found[0].wet.is_no
 
 
 def test_air_wets_no_edge(bench: Any) -> None:
-    found = passages(bench.timeline(HEAD + tool(4, "M83", "G1 Z-1. F300", "X50.") + "M30\n"))
+    found = passages(bench.timeline(HEAD + tool(4, "M54", "G1 Z-1. F300", "X50.") + "M30\n"))
 
     assert found[0].wet.is_no
 

@@ -22,7 +22,7 @@ def tool(number: int, *lines: str) -> str:
 BUSY = (
     HEAD
     + tool(1, "M8", "G81 Z-2. R2. F200", "X10.", "G80", "M9")
-    + tool(2, "M88", "G83 Z-20. R2. Q5. F200", "X10.", "G80", "M89")
+    + tool(2, "M57", "G83 Z-20. R2. Q5. F200", "X10.", "G80", "M58")
     + tool(3, "M8", "G84 Z-15. R5. F4500", "X10.", "G80", "M9")
     + tool(4, "(ROUGH)", "G1 Z-1. F300", "X50.", "G0 Z5.", "(FINISH)", "M8", "G0 X0", "G1 Z-2.", "X50.", "M9", "M1")
     + tool(6, "G0 Z-10.", "G1 X1. F200", "G3 X1. Y0 Z-8.5 I-1. J0", "G1 X0")
@@ -53,7 +53,7 @@ def test_so_it_is_without_any_record(bench: Any) -> None:
     _check(bench.bare(BUSY))
 
 
-@pytest.mark.parametrize("text", ["", "M30\n", "T1 M6\nM30\n", "M8\nM88\nM77\n", "G81 Z-5.\n", "G1 X..3\nM..8\nG1 Z-5. F100\n"])
+@pytest.mark.parametrize("text", ["", "M30\n", "T1 M6\nM30\n", "M8\nM57\nM77\n", "G81 Z-5.\n", "G1 X..3\nM..8\nG1 Z-5. F100\n"])
 def test_so_it_is_in_odd_programs(bench: Any, text: str) -> None:
     _check(bench.timeline(text))
     _check(bench.bare(text))
@@ -179,7 +179,7 @@ def test_switches_and_interruptions_are_counted(bench: Any, ask: Ask) -> None:
 
 
 def test_the_lead_of_pressure_counts_dwell_and_way(bench: Any, ask: Ask) -> None:
-    timeline = bench.timeline(HEAD + "T2 M6\nS3000 M3\nG0 X0 Y0\nZ55.\nM88\nG4 P2000\nG0 Z5.\nG1 Z-20. F200\n")
+    timeline = bench.timeline(HEAD + "T2 M6\nS3000 M3\nG0 X0 Y0\nZ55.\nM57\nG4 P2000\nG0 Z5.\nG1 Z-20. F200\n")
 
     # the way down to the work is feed from Z5 to Z-20, all of it one block: the cut begins with it
     assert ask(timeline, "operation", "pressure_lead").value == pytest.approx(2.0 + 0.05 / 0.5)
@@ -213,7 +213,7 @@ def test_what_the_program_left_on_at_a_tool_change(bench: Any, ask: Ask) -> None
 
 
 def test_draining_is_timed_from_the_off_code_to_the_change(bench: Any, ask: Ask) -> None:
-    timeline = bench.timeline(HEAD + tool(2, "M88", "G1 Z-20. F200", "G0 Z5.", "M89", "G4 P3000") + tool(5, "G1 Z-1. F300"))
+    timeline = bench.timeline(HEAD + tool(2, "M57", "G1 Z-20. F200", "G0 Z5.", "M58", "G4 P3000") + tool(5, "G1 Z-1. F300"))
 
     assert ask(timeline, "change", "drain_time", 1).value == pytest.approx(3.0 + 0.045 / 0.5)
 
@@ -237,7 +237,7 @@ def test_a_spindle_that_nobody_stopped_is_commanded_at_the_change(bench: Any, as
 def test_a_code_that_opens_the_door_is_a_stop(bench: Any, ask: Ask) -> None:
     bench.records["machine"]["codes"].append({"code": "M60", "means": "pallet_change"})
     bench.records["machine"]["codes"].append({"code": "M78", "means": "door_open"})
-    timeline = bench.timeline(HEAD + tool(4, "M88", "G1 Z-1. F300", "X20.", "G0 Z5.", "M78"))
+    timeline = bench.timeline(HEAD + tool(4, "M57", "G1 Z-1. F300", "X20.", "G0 Z5.", "M78"))
 
     assert ask(timeline, "stop", "kind").value == "door_open"
     assert ask(timeline, "stop", "fluid_on").is_yes
@@ -246,8 +246,8 @@ def test_a_code_that_opens_the_door_is_a_stop(bench: Any, ask: Ask) -> None:
 
 def test_chips_are_cleared_by_air_by_flushing_or_by_word_of_a_person(bench: Any, ask: Ask) -> None:
     drill, tap = tool(2, "M8", "G81 Z-20. R2. F200", "G80", "M9"), tool(3, "G84 Z-15. R5. F4500", "G80")
-    blow = "G0 X0\nM83\nG4 P1000\nG0 X5.\nM9\n"
-    flushed = tool(2, "M88", "G81 Z-20. R2. F200", "G80", "M89")
+    blow = "G0 X0\nM54\nG4 P1000\nG0 X5.\nM9\n"
+    flushed = tool(2, "M57", "G81 Z-20. R2. F200", "G80", "M58")
 
     assert ask(bench.timeline(HEAD + drill + tap), "step", "chips_cleared", 1).is_no
     assert ask(bench.timeline(HEAD + drill + blow + tap), "step", "chips_cleared", 1).is_yes

@@ -32,27 +32,27 @@ def test_the_dialect_speaks_where_no_record_does(bench: Any) -> None:
 
 
 def test_a_word_beside_the_code_chooses_the_level(bench: Any) -> None:
-    timeline = bench.timeline(START + "M88 P3\nG1 Z-5. F100\n")
+    timeline = bench.timeline(START + "M57 P3\nG1 Z-5. F100\n")
 
     assert timeline.fluids[-1].fluid.level == "high"
     assert state(timeline, "through_tool").is_yes
 
 
 def test_the_same_code_without_that_word_chooses_none(bench: Any) -> None:
-    timeline = bench.timeline(START + "M88\nG1 Z-5. F100\n")
+    timeline = bench.timeline(START + "M57\nG1 Z-5. F100\n")
 
     assert timeline.fluids[-1].fluid.level == ""
     assert state(timeline, "through_tool").is_yes
 
 
 def test_a_word_beside_the_code_that_is_not_known_chooses_nothing(bench: Any) -> None:
-    timeline = bench.timeline(START + "M88 P#500\nG1 Z-5. F100\n")
+    timeline = bench.timeline(START + "M57 P#500\nG1 Z-5. F100\n")
 
     assert not state(timeline, "through_tool").is_known
 
 
 def test_two_modes_may_be_on_together(bench: Any) -> None:
-    timeline = bench.timeline(START + "M8\nM88\nG1 Z-5. F100\n")
+    timeline = bench.timeline(START + "M8\nM57\nG1 Z-5. F100\n")
 
     assert state(timeline, "flood").is_yes
     assert state(timeline, "through_tool").is_yes
@@ -87,14 +87,14 @@ def test_a_code_that_means_something_else_touches_no_fluid(bench: Any) -> None:
 
 
 def test_without_a_record_all_off_leaves_open_what_a_builder_code_turned_on(bench: Any) -> None:
-    timeline = bench.bare(START + "M8\nM88\nG1 Z-5. F100\nM9\nG1 Z-6.\n")
+    timeline = bench.bare(START + "M8\nM57\nG1 Z-5. F100\nM9\nG1 Z-6.\n")
 
     assert state(timeline, "flood").is_no
     assert not state(timeline, "through_tool").is_known
 
 
 def test_the_tool_change_ends_what_the_record_lists_and_no_more(bench: Any) -> None:
-    timeline = bench.timeline(START + "M8\nM88\nG1 Z-5. F100\nG0 Z5.\nT1 M6\nG1 Z-5.\n")
+    timeline = bench.timeline(START + "M8\nM57\nG1 Z-5. F100\nG0 Z5.\nT1 M6\nG1 Z-5.\n")
 
     assert state(timeline, "flood").is_no
     assert state(timeline, "through_tool").is_yes

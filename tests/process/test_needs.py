@@ -15,7 +15,7 @@ def tool(number: int, *lines: str) -> str:
     return f"T{number} M6\nS3000 M3\nG0 X0 Y0\nZ5.\n" + "\n".join(lines) + "\nG0 Z50.\n"
 
 
-def drilled(bench: Any, depth: float = 20.0, mode: str = "M88 P3") -> Any:
+def drilled(bench: Any, depth: float = 20.0, mode: str = "M57 P3") -> Any:
     return bench.timeline(HEAD + tool(2, mode, f"G81 Z-{depth} R2. F600", "G80", "M9") + "M30\n")
 
 
@@ -70,7 +70,7 @@ def test_a_leak_of_unknown_size_is_asked_for(bench: Any, ask: Ask) -> None:
 
 
 def test_where_no_code_chooses_one_of_several_levels_the_pressure_is_asked_for(bench: Any, ask: Ask) -> None:
-    pressure = ask(drilled(bench, mode="M88"), "operation", "supply_pressure")
+    pressure = ask(drilled(bench, mode="M57"), "operation", "supply_pressure")
 
     assert not pressure.is_known
     assert "which pressure level" in pressure.missing[0].question
@@ -272,7 +272,7 @@ def rough_and_finish(finish: str, pause: str = "") -> str:
 
 
 def test_an_edge_of_one_regime_is_not_quenched(bench: Any, ask: Ask) -> None:
-    assert ask(bench.timeline(rough_and_finish("M83")), "edge", "quench_ratio").value == 0.0
+    assert ask(bench.timeline(rough_and_finish("M54")), "edge", "quench_ratio").value == 0.0
 
 
 def test_fluid_on_a_hot_edge_is_a_quench(bench: Any, ask: Ask) -> None:

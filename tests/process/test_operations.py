@@ -295,7 +295,7 @@ def test_the_diameter_comes_from_a_comment_where_no_record_has_it(bench: Any) ->
 
 def test_the_states_of_fluid_are_those_while_it_cuts(bench: Any) -> None:
     operation = bench.timeline(
-        HEAD + tool(5, "M83", "G0 X1.", "M9", "M8", "G1 Z-1. F300", "X50.", "G0 Z5.", "M9") + "M30\n"
+        HEAD + tool(5, "M54", "G0 X1.", "M9", "M8", "G1 Z-1. F300", "X50.", "G0 Z5.", "M9") + "M30\n"
     ).operations[0]
 
     assert len(operation.fluid) == 1

@@ -42,7 +42,7 @@ CONTRADICTIONS = [
     ),
     (
         "machines/m.yaml",
-        "machine: m\ncodes: [{code: M88, level: hi}]\nsupplies: [{mode: flood, levels: [{level: high, pressure: 7 bar}]}]\n",
+        "machine: m\ncodes: [{code: M57, level: hi}]\nsupplies: [{mode: flood, levels: [{level: high, pressure: 7 bar}]}]\n",
         "2:28: error: no supply has a pressure level `hi`\n    do       Did you mean `high`?",
     ),
     (
@@ -53,8 +53,8 @@ CONTRADICTIONS = [
     ),
     (
         "machines/m.yaml",
-        "machine: m\ncodes: [{code: M88}, {code: M88, with: P3}, {code: M88}]\n",
-        "2:52: error: `codes` lists `M88` twice",
+        "machine: m\ncodes: [{code: M57}, {code: M57, with: P3}, {code: M57}]\n",
+        "2:52: error: `codes` lists `M57` twice",
     ),
     (
         "x.job.yaml",
@@ -76,7 +76,7 @@ def test_a_contradiction_is_told_where_it_stands(write, name: str, text: str, me
 
 
 def test_one_code_may_stand_with_several_words(write) -> None:
-    write("machines/m.yaml", "machine: m\ncodes: [{code: M88}, {code: M88, with: P1}, {code: M88, with: P3}]\n")
+    write("machines/m.yaml", "machine: m\ncodes: [{code: M57}, {code: M57, with: P1}, {code: M57, with: P3}]\n")
 
     assert read_records([Path()])[1] == []
 

@@ -10,7 +10,7 @@ from coolcheck.folder.find import find_programs
 from coolcheck.judge.rules import load_rules
 from coolcheck.nc.library import Library
 from coolcheck.records.binding import bind, folder_of
-from coolcheck.records.inside import inside
+from coolcheck.records.inside import inside, lies_in
 from coolcheck.records.job import read_job
 from coolcheck.records.load import read_records
 
@@ -28,7 +28,7 @@ def shop(write) -> Path:  # type: ignore[no-untyped-def]
 
 
 def test_a_plain_file_of_the_folder_or_below_is_inside(shop: Path) -> None:
-    assert inside(shop / "tools/drill.yaml", shop)
+    assert inside(shop / "tools/drill.yaml", lies_in(shop))
 
 
 @pytest.mark.parametrize("target", ["../../elsewhere/tools/secret.yaml", "loop.yaml", "nowhere.yaml"])

@@ -24,7 +24,7 @@ def test_a_mistake_is_told_with_place_and_remedy(wrong, mistake: dict[str, str])
 
 
 def test_a_text_cut_by_a_comma_is_explained(wrong) -> None:
-    text = "machine: m\ncodes:\n  - {code: M88, says: fluid on, full pressure}\n"
+    text = "machine: m\ncodes:\n  - {code: M57, says: fluid on, full pressure}\n"
 
     assert "text with a comma in it needs quotes" in wrong(text, "machines/m.yaml")[0].do
 

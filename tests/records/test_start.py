@@ -34,7 +34,7 @@ O1203 (PLATE)
 G21 G90
 (DRILL 8.5 FOR M10)
 N10 T12 M6
-M88
+M57
 N20 T3 M6 (M10X1.5 TAP)
 T5
 M6
@@ -78,7 +78,7 @@ def test_the_job_names_program_and_tools() -> None:
 def test_machine_and_material_get_what_the_program_says_of_them() -> None:
     files = start(program(PLATE))
 
-    assert "# - {code: M88, says: } first in line 8" in files["machines/this-machine.yaml"]
+    assert "# - {code: M57, says: } first in line 8" in files["machines/this-machine.yaml"]
     assert 'note: "42CRMO4 STOCK 120"         # from the comment in line 3' in files["materials/this-material.yaml"]
 
 

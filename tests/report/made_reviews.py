@@ -78,7 +78,7 @@ RULES = (
 )
 CHAIN = ChainRow(
     "through_tool", "unknown", "unknown", "holder",
-    (LinkRow("commanded", "yes", "M88 in line 200"), LinkRow("holder", "unknown", "the record does not say")),
+    (LinkRow("commanded", "yes", "M57 in line 200"), LinkRow("holder", "unknown", "the record does not say")),
 )  # fmt: skip
 OPERATION = OperationRow(
     number=3, tool=12, kind="peck_drill", title="DRILL 8.5", where=Place(PROGRAM, 210), start_s=425.3, seconds=61.5,

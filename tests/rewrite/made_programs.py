@@ -98,10 +98,10 @@ class _Writer:
         return [*head, *approach, *self.fluid(), *body, "G80", "G90", *rest, *self.fluid_off(), "M5", "G28 Z0.", "M30", *subs]
 
     def fluid(self) -> list[str]:
-        return {"none": [], "flood": ["M8"], "through": ["M88"], "through_in_time": ["M88", "G4 P2000"]}[self.form.fluid]
+        return {"none": [], "flood": ["M8"], "through": ["M57"], "through_in_time": ["M57", "G4 P2000"]}[self.form.fluid]
 
     def fluid_off(self) -> list[str]:
-        return {"none": [], "flood": ["M9"], "through": ["M89"], "through_in_time": ["M89", "G4 P2000"]}[self.form.fluid]
+        return {"none": [], "flood": ["M9"], "through": ["M58"], "through_in_time": ["M58", "G4 P2000"]}[self.form.fluid]
 
     def pilots(self) -> list[str]:
         """Pilot holes, for a drill that needs them: at every place."""
@@ -109,11 +109,11 @@ class _Writer:
             return []
         first, *others = self.places()
         start = f"G0 G54 X{self.number(first[0])} Y{self.number(first[1])} S3000 M3"
-        lines = ["T4 M6", start, f"G43 H4 Z{self.number(25)}", "M88", "G4 P2000"]
+        lines = ["T4 M6", start, f"G43 H4 Z{self.number(25)}", "M57", "G4 P2000"]
         feed = f"{600 / self.scale:.1f}"
         lines.append(f"G99 G81 Z{self.number(-16)} R{self.number(2)} F{feed}")
         lines += [f"X{self.number(x)} Y{self.number(y)}" for x, y in others]
-        return [*lines, "G80", "M89", "G4 P1200", "M5"]
+        return [*lines, "G80", "M58", "G4 P1200", "M5"]
 
     def places(self) -> list[tuple[float, float]]:
         """Where the holes lie [mm]."""

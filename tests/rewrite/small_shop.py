@@ -44,8 +44,8 @@ codes:
   - {{code: M29, means: rigid_tap}}
   - {{code: M51, means: nothing, says: for fluid through the spindle on another machine}}
   - {{code: M52, means: nothing, says: the same off}}
-  - {{code: M88, on: [through_tool]}}
-  - {{code: M89, off: [through_tool]}}
+  - {{code: M57, on: [through_tool]}}
+  - {{code: M58, off: [through_tool]}}
 off at: {{tool change: {off}, program stop: [], program end: {off}, spindle stop: []}}
 spindle stops at tool change: yes
 union: {{kind: controlled_leak, most pressure: 80 bar, top speed: 14000 rpm, dry running: yes, gas: no}}

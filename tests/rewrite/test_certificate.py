@@ -141,7 +141,7 @@ def certified(change: Callable[[dict[str, Any]], None]) -> Callable[[Path], None
 
 
 def set_edit(found: dict[str, Any]) -> None:
-    found["stages"][0]["edits"][0]["text"] = "N107 M89\n"
+    found["stages"][0]["edits"][0]["text"] = "N107 M58\n"
 
 
 def set_declared(found: dict[str, Any]) -> None:

@@ -33,11 +33,11 @@ ALL = Differences(
         ),
     ),
     (
-        Added(7, 30, Said("M88", (("P", 2.0),)), "fluid_before_cut", 5),
+        Added(7, 30, Said("M57", (("P", 2.0),)), "fluid_before_cut", 5),
         Added(7, 29, Said("G4", (), None, 1.5), "build_up_dwell", 6),
     ),
     (Removed(9, "M8", "fluid_off_unneeded", 5),),
-    (Changed(11, "M51", Said("M88"), "machine_code", 5),),
+    (Changed(11, "M51", Said("M57"), "machine_code", 5),),
     (Speed(1, 2, 3, 4, 800.0, 1200.0, 5),),
 )
 
@@ -60,11 +60,11 @@ def test_the_form_is_the_published_one() -> None:
             }
         ],
         "added": [
-            {"before": 7, "row": 30, "said": {"code": "M88", "words": {"P": 2.0}, "seconds": 0.0}, "mend": "fluid_before_cut", "tool": 5},
+            {"before": 7, "row": 30, "said": {"code": "M57", "words": {"P": 2.0}, "seconds": 0.0}, "mend": "fluid_before_cut", "tool": 5},
             {"before": 7, "row": 29, "said": {"code": "G4", "words": {}, "seconds": 1.5}, "mend": "build_up_dwell", "tool": 6},
         ],
         "removed": [{"event": 9, "code": "M8", "mend": "fluid_off_unneeded", "tool": 5}],
-        "changed": [{"event": 11, "was": "M51", "said": {"code": "M88", "words": {}, "seconds": 0.0}, "mend": "machine_code", "tool": 5}],
+        "changed": [{"event": 11, "was": "M51", "said": {"code": "M57", "words": {}, "seconds": 0.0}, "mend": "machine_code", "tool": 5}],
         "speeds": [{"event": 1, "row": 2, "until_event": 3, "until_row": 4, "was": 800.0, "rpm": 1200.0, "tool": 5}],
     }  # fmt: skip
 

@@ -22,17 +22,17 @@ def test_fluid_goes_off_before_the_tool_changes() -> None:
 
 
 def test_through_tool_fluid_goes_off_with_time_to_run_out() -> None:
-    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25. M88\nG4 P1500\nG99 G81 Z-20. R2. F636.\nG80\nG0 Z25.\n"
+    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25. M57\nG4 P1500\nG99 G81 Z-20. R2. F636.\nG80\nG0 Z25.\n"
     gone, come, _ = mended("G21 G17 G90 G94\n" + drill + END + "T3 M6\nM30\n", "fluid_off_before_change")
 
-    assert (gone, come) == ([], ["M89", "G4 P1200"])
+    assert (gone, come) == ([], ["M58", "G4 P1200"])
 
 
 def test_both_fluids_go_off() -> None:
-    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25. M88\nG4 P1500\nM8\nG99 G81 Z-20. R2. F636.\nG80\nG0 Z25.\n"
+    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25. M57\nG4 P1500\nM8\nG99 G81 Z-20. R2. F636.\nG80\nG0 Z25.\n"
     gone, come, _ = mended("G21 G17 G90 G94\n" + drill + END + "T3 M6\nM30\n", "fluid_off_before_change")
 
-    assert (gone, come) == ([], ["M9", "M89", "G4 P1200"])
+    assert (gone, come) == ([], ["M9", "M58", "G4 P1200"])
 
 
 def test_what_the_next_cut_had_from_before_comes_on_again() -> None:
@@ -64,14 +64,14 @@ def test_fluid_that_comes_too_late_comes_before_the_cut() -> None:
 
 
 def test_pressure_gets_its_time() -> None:
-    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25. M88\nG99 G81 Z-20. R2. F636.\nG80\nM89\nG4 P1200\nG0 Z25.\n"
+    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25. M57\nG99 G81 Z-20. R2. F636.\nG80\nM58\nG4 P1200\nG0 Z25.\n"
     gone, come, _ = mended("G21 G17 G90 G94\n" + drill + END + "M30\n", "build_up_dwell")
 
     assert (gone, come) == ([], ["G4 P1500"])
 
 
 def test_pressure_that_has_some_time_gets_the_rest() -> None:
-    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25.\nM88\nG4 P500\nG99 G81 Z-20. R2. F636.\nG80\nM89\nG4 P1200\nG0 Z25.\n"
+    drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25.\nM57\nG4 P500\nG99 G81 Z-20. R2. F636.\nG80\nM58\nG4 P1200\nG0 Z25.\n"
     gone, come, _ = mended("G21 G17 G90 G94\n" + drill + END + "M30\n", "build_up_dwell")
 
     assert (gone, come) == ([], ["G4 P1000"])
@@ -121,7 +121,7 @@ def test_codes_of_another_machine_become_those_of_this_one() -> None:
     drill = "T1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25.\nN7 M51\nG4 P1500\nG99 G81 Z-20. R2. F636.\nG80\nM52\nG4 P1200\nG0 Z25.\n"
     gone, come, _ = mended("G21 G17 G90 G94\n" + drill + END + "M30\n", "machine_code")
 
-    assert (gone, come) == (["N7 M51", "M52"], ["N7 M88", "M89"])
+    assert (gone, come) == (["N7 M51", "M52"], ["N7 M57", "M58"])
 
 
 def test_codes_that_could_mean_several_fluids_are_left() -> None:

@@ -101,7 +101,7 @@ def test_a_second_rewrite_changes_nothing_and_a_review_finds_nothing_to_mend(for
 
 @pytest.mark.parametrize("end", [b"\n", b"\r\n"])
 def test_every_byte_outside_the_edits_stays(end: bytes) -> None:
-    body = b"G83 Z-40. R2. Q5. F636.\nX10. (caf\xe9 \xff)\n;\xc3\xbc\nG80\n(M88 here)\n".replace(b"\n", end)
+    body = b"G83 Z-40. R2. Q5. F636.\nX10. (caf\xe9 \xff)\n;\xc3\xbc\nG80\n(M57 here)\n".replace(b"\n", end)
     head = b"%\nO1 (x)\n\nG21 G90 G94 G17 G99\nT1 M6\nG0 X0. Y0. S3180 M3\nG43 H1 Z25.\n".replace(b"\n", end)
     tail = b"G0 Z25.\nM5\nM30\n%\ntrailing \x00 text".replace(b"\n", end)
     done = rewritten(head + body + tail, only=("single_pass",))

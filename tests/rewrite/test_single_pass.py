@@ -12,7 +12,7 @@ from coolcheck.rewrite.prove import first_fault
 
 HEAD = "G21 G17 G90 G94 G40 G49 G80\nT1 M6\nG0 G54 X0. Y0. S3180 M3\nG43 H1 Z25. M8\n"
 TAIL = "G80\nM9\nG91 G28 Z0. M5\nG90\nM30\n"
-ON, OFF = ["M88", "G4 P1500"], ["M89", "G4 P1200"]
+ON, OFF = ["M57", "G4 P1500"], ["M58", "G4 P1200"]
 
 
 def test_a_series_of_full_retract_pecks_becomes_one_pass_with_fluid_around_it() -> None:
@@ -79,7 +79,7 @@ def test_a_subprogram_called_several_times_is_edited_once() -> None:
     done = rewritten(program.encode(), only=("single_pass",))
     gone, come = changed_lines(done)
 
-    assert gone == ["G99 G83 Z-40. R2. Q5. F636."] and come.count("M88") == 1 and come.count("M89") == 1
+    assert gone == ["G99 G83 Z-40. R2. Q5. F636."] and come.count("M57") == 1 and come.count("M58") == 1
     assert done.stages[0].proofs[0].converted == 4
 
 
@@ -105,7 +105,7 @@ def test_a_cycle_in_a_loop_is_edited_when_it_holds_for_every_pass(loop: str) -> 
     done = rewritten((HEAD + loop + TAIL).encode(), only=("single_pass",))
 
     assert not done.refusals and done.stages[0].proofs[0].converted == 4
-    assert b"G83" not in done.result and done.result.count(b"M88") == 1
+    assert b"G83" not in done.result and done.result.count(b"M57") == 1
 
 
 def test_a_macro_with_its_peck_in_a_variable() -> None:
@@ -138,7 +138,7 @@ def test_jump_targets_and_numbers_stay() -> None:
     lines = done.result.decode().splitlines()
 
     assert "N30 G99 G81 Z-40. R2. F636." in lines and "IF[1EQ1]GOTO30" in lines
-    assert lines.index("M88") < lines.index("IF[1EQ1]GOTO30")  # before the jump: behind it nothing would run it
+    assert lines.index("M57") < lines.index("IF[1EQ1]GOTO30")  # before the jump: behind it nothing would run it
 
 
 def test_line_ends_and_numbers_of_the_program_are_kept() -> None:
@@ -146,12 +146,12 @@ def test_line_ends_and_numbers_of_the_program_are_kept() -> None:
     numbered = "".join(f"N{10 * (at + 1)} {line}\r\n" for at, line in enumerate(program))
     done = rewritten(numbered.encode(), only=("single_pass",))
 
-    assert b"\r\nN43 M88\r\nN47 G4 P1500\r\nN50 G99 G81 Z-40. R2. F636.\r\n" in done.result
+    assert b"\r\nN43 M57\r\nN47 G4 P1500\r\nN50 G99 G81 Z-40. R2. F636.\r\n" in done.result
     assert done.result.count(b"\n") == done.result.count(b"\r\n")
 
 
 def test_fluid_that_already_runs_is_only_given_its_time() -> None:
-    program = HEAD.replace("M8", "M88") + "G99 G83 Z-40. R2. Q5. F636.\nG80\nM89\n" + TAIL
+    program = HEAD.replace("M8", "M57") + "G99 G83 Z-40. R2. Q5. F636.\nG80\nM58\n" + TAIL
     _, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
 
     assert come == ["G4 P1500", "G99 G81 Z-40. R2. F636.", "G4 P1200"]
@@ -210,7 +210,7 @@ def test_a_skipped_position_does_not_change_the_edits() -> None:
 
 
 def test_a_skipped_fluid_code_that_would_ask_for_other_edits_is_refused() -> None:
-    program = HEAD.replace(" M8", "\n/M88") + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL
+    program = HEAD.replace(" M8", "\n/M57") + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL
     with pytest.raises(RewriteRefused, match="block-skip"):
         rewritten(program.encode(), only=("single_pass",))
 
@@ -270,8 +270,8 @@ def test_a_long_drill_waits_in_its_pilot_for_pressure_and_for_the_spindle(starts
     done = rewritten(LONG.encode(), shop(starts=f"start time: {starts}, "), only=("single_pass",))
     _, come = changed_lines(done)
 
-    entry = come.index("M88")
-    assert come[entry - 1 : entry + 6] == ["G1 Z-12. F400.", "M88", "S3183", dwell, "G1 Z-100. F636.", "S300", "G0 Z2."]
+    entry = come.index("M57")
+    assert come[entry - 1 : entry + 6] == ["G1 Z-12. F400.", "M57", "S3183", dwell, "G1 Z-100. F636.", "S300", "G0 Z2."]
 
 
 def test_a_long_drill_keeps_its_pecks_where_nobody_says_how_long_the_spindle_speeds_up() -> None:
