@@ -1,6 +1,7 @@
 """What the fluid of a shop is like: water, water-mix emulsion, neat oil, over temperature. A data sheet beats all of it."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import log10
 
 from coolcheck.physics.tables import table
@@ -92,10 +93,8 @@ def water_heat_capacity(T: float) -> float:
     """
     t = within("temperature of water [K]", T, 278.15, 333.15, "table of water") - ZERO_CELSIUS
     rows = [(float(row["T"]), float(row["cp"])) for row in table("iapws_water")]
-    for (t1, c1), (t2, c2) in zip(rows, rows[1:], strict=False):
-        if t <= t2:
-            return 1e3 * (c1 + (c2 - c1) * (t - t1) / (t2 - t1))
-    return 1e3 * rows[-1][1]
+    (t1, c1), (t2, c2) = next(piece for piece in pairwise(rows) if t <= piece[1][0])
+    return 1e3 * (c1 + (c2 - c1) * (t - t1) / (t2 - t1))
 
 
 def water(T: float) -> Liquid:

@@ -1,6 +1,7 @@
 """What an edge needs of its fluid, each answer with the guidance that gave it. The tool's own record always comes first."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import exp, inf, log, pi
 
 from coolcheck.physics.band import Band
@@ -97,10 +98,9 @@ def gun_drill_chart(DC: float) -> tuple[Guidance, Guidance]:
 def _chart(DC: float, column: str) -> float:
     points = [(log(float(row["DC"]) * 1e-3), log(float(row[column]))) for row in table("gun_drill_chart")]
     x = log(DC)
-    for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
-        if x <= x2:  # the first piece also serves the 2 to 2.5 mm that its row stands for
-            return exp(y1 + (y2 - y1) * (x - x1) / (x2 - x1))
-    return exp(points[-1][1])
+    # the first piece also serves the 2 to 2.5 mm that its row stands for
+    (x1, y1), (x2, y2) = next(piece for piece in pairwise(points) if x <= piece[1][0])
+    return exp(y1 + (y2 - y1) * (x - x1) / (x2 - x1))
 
 
 def delivery_depth(DC: float, depth: float) -> tuple[str, str]:

@@ -1,6 +1,7 @@
 """What a pump can give: pressure against flow, as a chain of points that falls from shut-off to open flow."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf, sqrt
 
 from coolcheck.physics.valid import OutOfRange, within
@@ -30,7 +31,7 @@ class Pump:
     def __post_init__(self) -> None:
         if len(self.points) < 2 or self.most_pressure <= 0 or self.most_flow <= 0:
             raise OutOfRange("points of the pump curve", self.points, "two points or more that give something", "pump curve")
-        for (Q1, p1), (Q2, p2) in zip(self.points, self.points[1:], strict=False):
+        for (Q1, p1), (Q2, p2) in pairwise(self.points):
             if Q1 < 0 or p2 < 0 or Q2 < Q1 or p2 > p1 or (Q1, p1) == (Q2, p2):
                 raise OutOfRange("points of the pump curve", self.points, "rising flows and falling pressures", "pump curve")
 
@@ -158,16 +159,13 @@ class Pump:
         7000000.0
         """
         within("flow of the pump [m³/s]", Q, self.points[0][0], self.most_flow, "pump curve")
-        for (Q1, p1), (Q2, p2) in zip(self.points, self.points[1:], strict=False):
-            if Q1 <= Q <= Q2 and Q1 < Q2:
-                return p1 + (p2 - p1) * (Q * Q - Q1 * Q1) / (Q2 * Q2 - Q1 * Q1)
-        return self.points[0][1]
+        (Q1, p1), (Q2, p2) = next(piece for piece in pairwise(self.points) if piece[1][0] >= Q)
+        return p1 if Q1 == Q2 else p1 + (p2 - p1) * (Q * Q - Q1 * Q1) / (Q2 * Q2 - Q1 * Q1)
 
     def _flow_at(self, p: float) -> float:
-        for (Q1, p1), (Q2, p2) in zip(self.points, self.points[1:], strict=False):
-            if p1 >= p >= p2 and p1 > p2:
-                return sqrt(Q1 * Q1 + (Q2 * Q2 - Q1 * Q1) * (p1 - p) / (p1 - p2))
-        return self.most_flow
+        """The flow at a pressure between that of the last point and, without it, that of the first [m³/s]."""
+        (Q1, p1), (Q2, p2) = next(piece for piece in pairwise(self.points) if piece[1][1] <= p)
+        return sqrt(Q1 * Q1 + (Q2 * Q2 - Q1 * Q1) * (p1 - p) / (p1 - p2))
 
     def excess(self, Q: float, p: float) -> float:
         """How far a point lies beyond the curve: negative while the pump could give more, zero on the curve.
@@ -192,7 +190,7 @@ class Pump:
         v, u = y - x, y + x
         if v >= turned[0][0]:  # level to the left of the first point: y stays
             return u - (2 * self._scaled(self.points[0])[1] - v)
-        for (v1, u1), (v2, u2) in zip(turned, turned[1:], strict=False):
+        for (v1, u1), (v2, u2) in pairwise(turned):
             if v >= v2:
                 return u - (u1 + (u2 - u1) * (v1 - v) / (v1 - v2))
         return u - (2 * self._scaled(self.points[-1])[0] + v)  # upright below the last point: x stays
@@ -205,7 +203,7 @@ class Pump:
     def limit(self, Q: float, p: float) -> str:
         """What holds the operating point: "pressure" on a level piece, "flow" on an upright one, else "curve"."""
         dQ, dp = _EDGE * self.most_flow, _EDGE * self.most_pressure
-        for (Q1, p1), (Q2, p2) in zip(self.points, self.points[1:], strict=False):
+        for (Q1, p1), (Q2, p2) in pairwise(self.points):
             if Q1 - dQ <= Q <= Q2 + dQ and p2 - dp <= p <= p1 + dp:
                 return "pressure" if p1 == p2 else "flow" if Q1 == Q2 else "curve"
         return "curve"

@@ -7,10 +7,6 @@ class OutOfRange(ValueError):
     """A value for which the source gives no answer; callers turn it into *unknown* with this reason."""
 
     def __init__(self, quantity: str, value: object, range_text: str, source: str) -> None:
-        self.quantity = quantity
-        self.value = value
-        self.range_text = range_text
-        self.source = source
         shown = f"{value:.6g}" if isinstance(value, float) else str(value)
         super().__init__(f"{quantity} = {shown} lies outside {range_text} ({source})")
 

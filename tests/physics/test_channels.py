@@ -73,6 +73,12 @@ def test_the_drop_of_a_channel_agrees_with_the_library(v, d, L, K):
     assert isclose(channel_drop(v, d, L, rho, nu, eps, K), expected, rel_tol=2e-4)
 
 
+def test_nothing_is_lost_where_nothing_flows():
+    still, slow = (channel_drop(v=v, d=0.01, L=1.0, rho=998.0, nu=1e-6, eps=1e-5, K=1.0) for v in (0.0, 1.0))
+
+    assert still == 0.0 < slow
+
+
 @given(d=st.floats(0.0004, 0.003), L=st.floats(0.01, 0.3), f=st.floats(0.01, 0.06))
 def test_the_discharge_coefficient_of_a_channel_gives_the_speed_of_darcy(d, L, f):
     v = 20.0

@@ -17,6 +17,7 @@ from coolcheck.physics.drill_lengths import (
     tolerance,
 )
 from coolcheck.physics.drilling_depth import (
+    Advice,
     chip_bulk_ratio,
     decides,
     depth_reduction,
@@ -50,6 +51,110 @@ def test_the_bounds_of_one_pass_grow_with_the_diameter(DC: float) -> None:
 
     assert large.low == pytest.approx(2 * small.low)
     assert large.high == pytest.approx(2 * small.high)
+
+
+def limits(row: dict[str, str], low: str, high: str) -> list[float]:
+    """The bounds of a row that its source does set."""
+    return [float(row[name]) for name in (low, high) if row[name]]
+
+
+@pytest.mark.parametrize("row", table("one_pass_depth_rules"), ids=lambda row: row["rule"])
+def test_a_rule_of_one_pass_holds_from_its_least_to_its_most_diameter_and_from_its_least_pressure_on(row: dict[str, str]) -> None:
+    pressure = float(row["least_bar"] or 0) * 1e5
+    for DC in limits(row, "least_DC_mm", "most_DC_mm") or [8.0]:
+        advice = one_pass_depth(row["tool"], row["substrate"] or "HSS", row["fluid"], DC / 1000, pressure)
+        assert advice.low >= float(row["sure_D"]) * DC / 1000 - 1e-12
+
+
+@pytest.mark.parametrize("row", table("one_pass_depth_rules"), ids=lambda row: row["rule"])
+def test_a_rule_of_one_pass_does_not_hold_beyond_its_diameters_or_below_its_pressure(row: dict[str, str]) -> None:
+    def rule(DC: float, bar: float) -> str:
+        try:
+            return one_pass_depth(row["tool"], row["substrate"] or "HSS", row["fluid"], DC / 1000, bar * 1e5).rule
+        except OutOfRange:
+            return "none"
+
+    bar = float(row["least_bar"] or 0)
+    least, most = float(row["least_DC_mm"] or 0), float(row["most_DC_mm"] or inf)
+    if least:
+        assert rule(least - 1e-6, bar) != row["rule"]
+    if most < inf:
+        assert rule(most + 1e-6, bar) != row["rule"]
+    if bar:
+        assert rule(min(max(least + 0.5, 8.0), most), bar - 1e-6) != row["rule"]
+
+
+def test_of_several_rules_the_deepest_counts_and_says_its_source() -> None:
+    row = next(row for row in table("one_pass_depth_rules") if row["rule"] == "hardmetal drill with fluid holes")
+    advice = one_pass_depth("drill", "hardmetal", "through_tool", 0.0031, pressure=69e5)
+
+    assert (advice.rule, advice.source) == (row["rule"], row["source"])
+    assert (advice.low, advice.high) == pytest.approx((14 * 0.0031, 15 * 0.0031))
+
+
+@pytest.mark.parametrize("row", table("pressure_rules"), ids=lambda row: row["rule"])
+def test_a_rule_of_pressure_holds_from_its_least_depth_and_diameter_up_to_but_without_its_most(row: dict[str, str]) -> None:
+    def rule(DC: float, ratio: float) -> str:
+        try:
+            return drilling_pressure(row["tool"], row["substrate"] or "HSS", DC / 1000, ratio * DC / 1000).rule
+        except OutOfRange:
+            return "none"
+
+    DC = float(row["least_DC_mm"] or 0) or 1.0
+    ratio = float(row["least_depth_D"] or 0)
+    advice = drilling_pressure(row["tool"], row["substrate"] or "HSS", DC / 1000, ratio * DC / 1000)
+
+    assert (advice.rule, advice.source) == (row["rule"], row["source"])
+    assert advice.low == pytest.approx(float(row["least_bar"]) * 1e5)
+    assert advice.high == (pytest.approx(float(row["most_bar"]) * 1e5) if row["most_bar"] else inf)
+    if ratio:
+        assert rule(DC, ratio - 1e-6) != row["rule"]
+    if row["least_DC_mm"]:
+        assert rule(DC - 1e-6, ratio) != row["rule"]
+    if row["most_depth_D"]:
+        assert rule(DC, float(row["most_depth_D"])) != row["rule"]
+    if row["most_DC_mm"]:
+        assert rule(float(row["most_DC_mm"]), ratio) != row["rule"]
+
+
+@pytest.mark.parametrize("row", table("pilot_rules"), ids=lambda row: row["tool"])
+def test_a_rule_of_pilots_gives_depth_entry_and_tolerance_as_it_is_printed(row: dict[str, str]) -> None:
+    DC, first = 0.008, float(row["from_depth_D"])
+    found = pilot(row["tool"], row["substrate"] or "hardmetal", DC, first * DC)
+
+    assert found.is_needed and found.source == row["source"] and found.tolerance == row["tolerance"]
+    assert found[1:4] == pytest.approx([float(row[name]) * DC for name in ("from_depth_D", "least_pilot_D", "most_pilot_D")])
+    assert found.n * 60 == pytest.approx(float(row["entry_rpm"] or "nan"), nan_ok=True, rel=1e-9)
+    assert found.vf * 60_000 == pytest.approx(float(row["entry_mm_min"] or "nan"), nan_ok=True, rel=1e-9)
+    if first:
+        assert not pilot(row["tool"], row["substrate"] or "hardmetal", DC, first * DC - 1e-6).is_needed
+
+
+@pytest.mark.parametrize("row", table("peck_rules"), ids=lambda row: f"{row['stroke']} {row['substrate']}")
+def test_a_rule_of_pecks_gives_its_depths_and_says_whose_it_is(row: dict[str, str]) -> None:
+    advice = peck_depth(row["stroke"], row["substrate"], row["fluid"], 0.010)
+
+    assert (advice.low, advice.high) == pytest.approx((float(row["least_D"]) / 100, float(row["most_D"]) / 100))
+    assert advice.rule == f"{row['stroke']} peck of a {row['substrate']} {row['tool']}"
+    assert advice.source == row["source"]
+
+
+def test_a_bound_itself_is_within_give_or_take_the_last_digits() -> None:
+    advice = Advice(1.0, 2.0, "a rule", "a page")
+    last = 1 + 1e-9
+
+    assert [decides(advice, value) for value in (1.0, last, 1.0 + 1e-8, 2.0, 2 * last, 2.0 + 1e-8)] == [
+        "within", "within", "between", "between", "between", "beyond",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("row", table("drill_shop_depth_reduction"), ids=lambda row: row["depth_D"])
+def test_speed_and_feed_are_reduced_as_printed_and_not_at_all_in_shallow_holes(row: dict[str, str]) -> None:
+    reduction = depth_reduction(float(row["depth_D"]) * 0.010, 0.010)
+
+    assert reduction == pytest.approx((float(row["speed"]), float(row["feed"])))
+    assert depth_reduction(0.010, 0.010) == (1.0, 1.0)
+    assert depth_reduction(0.025, 0.010) == pytest.approx((0.95, 0.95))  # half way between 2 and 3 D
 
 
 def test_a_drill_with_fluid_holes_and_too_little_pressure_has_no_rule_in_print() -> None:
@@ -144,6 +249,33 @@ def test_the_chip_room_of_a_record_takes_the_place_of_the_usual_one() -> None:
     usual, own = flute_length_needed(0.060, 0.010, radians(118)), flute_length_needed(0.060, 0.010, radians(118), chip_room=0.005)
 
     assert usual - own == pytest.approx(0.010)
+
+
+def test_the_chip_room_of_a_record_counts_in_the_depth_too() -> None:
+    for room in (0.0, 0.005, 0.030):
+        needed = flute_length_needed(0.060, 0.010, radians(118), chip_room=room)
+        assert depth_within_flutes(needed, 0.010, radians(118), chip_room=room) == pytest.approx(0.060)
+
+
+@pytest.mark.parametrize("row", table("din6537_lengths"), ids=lambda row: row["to_mm"])
+def test_a_hardmetal_drill_of_the_last_diameter_of_a_row_has_the_flutes_of_that_row(row: dict[str, str]) -> None:
+    for series in "KL":
+        assert hardmetal_flute_length(float(row["to_mm"]) / 1000, series) == float(row[f"{series}_flute"]) / 1000
+
+
+@pytest.mark.parametrize("row", table("iso286_tolerances"), ids=lambda row: row["to"])
+def test_tolerances_are_those_of_the_print(row: dict[str, str]) -> None:
+    size = float(row["to"]) / 1000
+
+    for grade in (f"IT{number}" for number in range(6, 14)):
+        assert tolerance(size, grade) * 1e6 == pytest.approx(float(row[grade]), rel=1e-9)
+    assert (pilot_limits(size).least - size) * 1e6 == pytest.approx(float(row["F"]), abs=1e-6)
+    assert (pilot_limits(size, "IT10").most - size) * 1e6 == pytest.approx(float(row["F"]) + float(row["IT10"]), abs=1e-6)
+
+
+@pytest.mark.parametrize("row", table("drill_shop_hss_speeds"), ids=lambda row: row["material"])
+def test_speeds_of_hss_drills_are_those_of_the_print(row: dict[str, str]) -> None:
+    assert [vc * 60 for vc in hss_drilling_speed(row["material"])] == pytest.approx([float(row["least"]), float(row["most"])])
 
 
 def test_a_jobber_drill_reaches_ten_diameters_only_when_it_is_small() -> None:

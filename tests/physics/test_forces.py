@@ -132,6 +132,14 @@ def test_a_longer_chisel_edge_costs_torque_and_more_thrust(c: float) -> None:
     assert short.A < long.A and short.B < long.B and short.J < long.J
 
 
+@pytest.mark.parametrize("degrees", [59, 70, 80])
+def test_a_pointed_drill_takes_the_sine_of_its_edge_angle_of_what_a_flat_one_takes(degrees: float) -> None:
+    """M = f kc D^2 sin(kappa) / 8 and Ff = k D/2 f kc sin(kappa): a cutting tool maker's drilling catalogue, 2017, p. 601."""
+    for formula in (catalogue_torque, catalogue_thrust):
+        flat, pointed = (formula(2.2e9, 0.00015, 0.022, radians(angle)) for angle in (90, degrees))
+        assert pointed == pytest.approx(flat * sin(radians(degrees)))
+
+
 @given(st.floats(500e6, 4600e6), feeds, diameters)
 def test_catalogue_torque_and_thrust_are_in_proportion_to_force_and_feed(kc: float, f: float, DC: float) -> None:
     assert catalogue_torque(kc, 2 * f, DC, 1.2) == pytest.approx(2 * catalogue_torque(kc, f, DC, 1.2))

@@ -318,6 +318,34 @@ def test_a_relief_valve_cuts_the_top_of_a_curve_and_nothing_else():
     assert whole.limited(30e5) is whole
 
 
+def test_a_relief_valve_opens_where_the_curve_reaches_its_pressure():
+    """p falls with Q² between the points, so that the flow at a pressure between two of them is known in closed form."""
+    curve = Pump(((0.0, 25e5), (3e-4, 20e5), (5e-4, 5e5)))
+    opens = (9e-8 + (25e-8 - 9e-8) * (20 - 10) / (20 - 5)) ** 0.5
+
+    assert curve.limited(10e5).points == ((0.0, 10e5), (pytest.approx(opens), 10e5), (5e-4, 5e5))
+    assert curve.limited(20e5).points == ((0.0, 20e5), (pytest.approx(3e-4), 20e5), (5e-4, 5e5))
+    assert curve.limited(25e5) is curve and curve.limited(30e5) is curve
+    assert curve.limited(5e5).points[-1] == (5e-4, 5e5)
+    with pytest.raises(OutOfRange, match=r"^relief pressure \[Pa\] = 400000 lies outside 500000 .. 2.5e\+06 \(pump curve\)$"):
+        curve.limited(4e5)
+
+
+def test_on_an_upright_piece_the_highest_pressure_counts():
+    assert Pump(((3e-4, 70e5), (3e-4, 0.0))).pressure(3e-4) == 70e5
+    assert Pump(((0.0, 25e5), (0.0, 20e5), (5e-4, 0.0))).pressure(0.0) == 25e5
+    assert Pump.displacement(flow=3e-4, relief=70e5).pressure(3e-4) == 70e5
+    for pump in (Pump.displacement(flow=3e-4, relief=70e5), Pump.regulated(most_flow=3e-4, pressure=70e5)):
+        assert pump.points == ((0.0, 70e5), (3e-4, 70e5), (3e-4, 0.0))
+
+
+def test_a_pump_keeps_at_another_speed_and_behind_a_valve_what_it_does_with_its_surplus():
+    pump = Pump.displacement(flow=3e-4, relief=70e5)
+
+    assert pump.at_speed(0.5).displaces is pump.limited(50e5).displaces is True
+    assert Pump.centrifugal(25e5, 5e-4, 15e5).at_speed(0.5).displaces is False
+
+
 def test_a_lower_pressure_level_gives_less_pressure_at_the_tool():
     pump = Pump.displacement(flow=20 * LPM, relief=70e5)
     high, low = (Delivery(p, WATER, tool=(DRILL,)).operating_point() for p in (pump, pump.limited(20e5)))

@@ -96,6 +96,42 @@ def test_columns_with_a_negative_length_are_refused_by_row() -> None:
         move_times([0.1, -0.1], 0.5, 3.0)
 
 
+COLUMNS: list[tuple[str, Callable[[float], object]]] = [
+    ("rapid [m/s]", lambda x: move_times([0.1, 0.1], [0.5, x], 3.0)),
+    ("acceleration [m/s2]", lambda x: move_times([0.1, 0.1], 0.5, [3.0, x])),
+    ("limit of an axis", lambda x: along([[1.0, 1.0]], [0.5, x])),
+    ("radius [m]", lambda x: arc_speed([0.002, x], 2.0)),
+    ("acceleration [m/s2]", lambda x: arc_speed(0.002, [2.0, x])),
+    ("acceleration [m/s2]", lambda x: border_speeds([0.1, 0.1], [2.0, x], [0.0, 0.0, 0.0])),
+    ("speed of a block [m/s]", lambda x: block_times([0.1, 0.1], [0.5, x], 2.0, [0.0, 0.0], [0.0, 0.0])),
+    ("acceleration [m/s2]", lambda x: block_times([0.1, 0.1], 0.5, [2.0, x], [0.0, 0.0], [0.0, 0.0])),
+]
+
+
+@pytest.mark.parametrize(("quantity", "formula"), COLUMNS)
+def test_what_must_be_above_zero_in_a_column_is_refused_with_its_row(quantity: str, formula: Callable[[float], object]) -> None:
+    formula(1e-3)
+    for wrong in (0.0, -1.0):
+        with pytest.raises(OutOfRange) as reason:
+            formula(wrong)
+        assert str(reason.value) == f"{quantity} = row 1 lies outside what a move can be (constant acceleration)"
+
+
+LENGTHS: list[tuple[str, Callable[[float], object]]] = [
+    ("length of a move [m]", lambda x: move_times([0.1, x], 0.5, 3.0)),
+    ("length of a move [m]", lambda x: border_speeds([0.1, x], 2.0, [0.0, 0.0, 0.0])),
+    ("length of a block [m]", lambda x: block_times([0.1, x], 0.5, 2.0, [0.0, 0.0], [0.0, 0.0])),
+]
+
+
+@pytest.mark.parametrize(("quantity", "formula"), LENGTHS)
+def test_a_length_in_a_column_may_be_zero_and_not_less(quantity: str, formula: Callable[[float], object]) -> None:
+    formula(0.0)
+    with pytest.raises(OutOfRange) as reason:
+        formula(-1e-9)
+    assert str(reason.value) == f"{quantity} = row 1 lies outside what a move can be (constant acceleration)"
+
+
 def test_the_slowest_axis_limits_a_straight_move() -> None:
     limit = along([[0.6, 0.8, 0.0]], [0.5, 0.5, 0.25])
 
@@ -235,8 +271,10 @@ def test_an_exact_stop_brings_the_path_to_rest() -> None:
 
 
 def test_a_move_with_length_has_a_finite_acceleration() -> None:
-    with pytest.raises(OutOfRange, match="acceleration"):
+    with pytest.raises(OutOfRange, match=r"^acceleration \[m/s2\] = row 1 lies"):
         path_times([0.01, 0.01], 0.1, [2.0, np.inf], [0.0, 0.1, 0.0])
+    with pytest.raises(OutOfRange, match=r"^acceleration \[m/s2\] = row 0 lies"):
+        path_times([1e-9, 0.01], 0.1, [np.inf, 2.0], [0.0, 0.1, 0.0])
 
 
 def test_a_long_path_loses_no_digits_that_matter() -> None:
@@ -247,8 +285,23 @@ def test_a_long_path_loses_no_digits_that_matter() -> None:
 
 
 def test_a_block_that_cannot_brake_in_time_is_refused() -> None:
-    with pytest.raises(OutOfRange, match="speed change"):
-        block_times([0.001], 0.5, 2.0, [0.5], [0.0])
+    with pytest.raises(OutOfRange, match=r"^speed change in a block \[m/s\] = row 1 lies"):
+        block_times([0.1, 0.001], 0.5, 2.0, [0.5, 0.5], [0.0, 0.0])
+    with pytest.raises(OutOfRange, match=r"^speed change in a block \[m/s\] = row 0 lies"):
+        block_times([0.001], 0.5, 2.0, [0.0], [0.5])
+
+
+@pytest.mark.parametrize(("enter", "leave"), [(0.51, 0.5), (0.5, 0.51)])
+def test_a_block_is_not_entered_or_left_faster_than_it_may_be_driven(enter: float, leave: float) -> None:
+    with pytest.raises(OutOfRange, match=r"^speed at the border of a block \[m/s\] = row 1 lies"):
+        block_times([0.1, 0.1], 0.5, 2.0, [0.5, enter], [0.5, leave])
+    assert block_times([0.1], 0.5, 2.0, [0.5], [0.5]) == pytest.approx(0.2)
+
+
+def test_a_block_just_long_enough_to_brake_in_is_one_ramp_and_no_run() -> None:
+    """v0 = 0.5 m/s to rest at 2 m/s2 takes 0.0625 m and 0.25 s."""
+    assert block_times([0.0625], 0.5, 2.0, [0.5], [0.0]) == pytest.approx(0.25)
+    assert block_times([0.0625], 0.5, 2.0, [0.0], [0.5]) == pytest.approx(0.25)
 
 
 def test_a_million_moves_are_timed_in_a_few_passes_over_columns() -> None:

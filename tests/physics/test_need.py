@@ -42,7 +42,10 @@ def test_every_guidance_says_what_who_and_whether_it_was_read(subject):
 
 
 def test_what_was_only_remembered_is_marked_so():
-    assert not any(entry.is_read for entry in gun_drill_chart(0.010))
+    remembered = (*gun_drill_chart(0.010), flow_per_power(1000.0))
+
+    assert all(entry.is_read is False and "from memory" in entry.source for entry in remembered)
+    assert all(entry.says and not entry.says.isupper() for entry in remembered)
     assert all(entry.is_read for entry in guidance("twist drill"))
 
 
@@ -59,8 +62,10 @@ def test_a_smaller_gun_drill_needs_more_pressure_and_less_flow(DC):
 def test_the_chart_keeps_its_own_rows():
     for row in table("gun_drill_chart"):
         pressure, flow = gun_drill_chart(float(row["DC"]) * 1e-3)
-        assert isclose(pressure.low, float(row["p_low"]) * 1e5, rel_tol=1e-9)
-        assert isclose(flow.high, float(row["Q_high"]) * LPM, rel_tol=1e-9)
+        for entry, letter, unit in ((pressure, "p", 1e5), (flow, "Q", LPM)):
+            assert isclose(entry.low, float(row[f"{letter}_low"]) * unit, rel_tol=1e-9)
+            assert isclose(entry.high, float(row[f"{letter}_high"]) * unit, rel_tol=1e-9)
+        assert (pressure.quantity, flow.quantity) == ("pressure", "flow")
 
 
 @pytest.mark.parametrize(
@@ -69,8 +74,12 @@ def test_the_chart_keeps_its_own_rows():
         (0.002, 9, "either"),
         (0.002, 12, "inside"),
         (0.002, 16, "inside"),
+        (0.003, 9, "either"),
+        (0.00301, 9, "inside"),
         (0.01, 1.9, "outside"),
+        (0.01, 2.0, "either"),
         (0.01, 2.5, "either"),
+        (0.01, 3.0, "either"),
         (0.01, 3.1, "inside"),
     ],
 )
@@ -88,6 +97,30 @@ def test_twice_the_power_needs_twice_the_flow(P):
 
 def test_oil_needs_more_flow_than_emulsion_for_the_same_heat():
     assert cooling_flow(1000.0, neat_oil(10, 313.15)).low > 2 * cooling_flow(1000.0, emulsion(293.15, 0.08)).low
+
+
+def test_a_floor_of_flow_says_what_it_was_worked_out_from_and_has_no_upper_end_where_a_rule_gives_none():
+    floor = cooling_flow(2500.0, water(300.0), least_rise=4.0, most_rise=8.0)
+
+    assert floor.says == "heat balance: 2.5 kW at a rise of 4 to 8 K"
+    assert (floor.source, floor.is_read) == ("heat balance; allowed rise is common practice, no source", True)
+    assert flow_per_power(1000.0).high == inf
+
+
+@pytest.mark.parametrize(("form", "times"), [("short", (3.0, 6.0, 10.0)), ("tangled", (50.0, 50.0, inf))])
+def test_loose_chips_take_so_many_times_their_solid_volume(form, times):
+    """From memory, as the function says."""
+    room = loose_chip_flow(2e-6, form)
+
+    assert (room.low, room.likely, room.high) == pytest.approx([2e-6 * bulk for bulk in times])
+    assert room.source == "bulk of chips, from memory"
+
+
+def test_a_band_keeps_its_source_when_it_is_scaled():
+    assert channel_diameter_estimate(0.010).source == "two-hole helical hardmetal rods, from memory, low confidence"
+    for row in table("filter_guidance"):
+        assert filter_for(row["use"]).source == row["source"]
+        assert filter_for(row["use"]).high == pytest.approx(float(row["coarsest"]) * 1e-6)
 
 
 def test_twice_the_diameter_makes_four_times_the_chips_and_tangled_chips_have_no_upper_end():
