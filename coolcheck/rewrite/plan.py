@@ -129,7 +129,7 @@ def refusal_of(found: Preconditions) -> Refusal:
         says = f"{name} keeps its pecks until more is known"
         do = "answer the questions in the records and run again"
     evidence = merged(e for condition in failing for e in condition.truth.evidence)
-    return Refusal(found.operation.place, SINGLE_PASS, found.operation.tool, says, missing, evidence, do)
+    return Refusal(found.operation.place, SINGLE_PASS, found.operation.tool, says, missing, evidence, do, bool(failing))
 
 
 # ------------------------------------------------------------------ fluid codes

@@ -9,6 +9,7 @@ from coolcheck.place import Place
 from coolcheck.process.delivery import possible
 from coolcheck.process.facts import FACTS
 from coolcheck.process.model import HoleStep, Operation, Timeline
+from coolcheck.process.moments import tool_name
 from coolcheck.process.operations import setup_for
 from coolcheck.rewrite.recipe import Recipe
 from coolcheck.rewrite.recipes import DrillingNumbers, shown
@@ -98,24 +99,65 @@ def _compared(name: str, has: Known[float], needs: Known[float], unit: str, scal
     return Condition(name, truth, f"{name}: {has.value * scale:.4g} {unit}, {sign} the {needs.value * scale:.4g} {unit} needed")
 
 
+def _asked(name: str, truth: Truth, holds: str, fails: str, unknown: str) -> Condition:
+    """A condition with a sentence for each answer: one that is no must never be told as if it held."""
+    return Condition(name, truth, holds if truth.is_yes else fails if truth.is_no else unknown)
+
+
 def _tool(operation: Operation, steps: tuple[HoleStep, ...], timeline: Timeline) -> Iterator[Condition]:
     """The tool: a drill, rated for the depth, long enough with room for chips; the material; the hole."""
-    tool, binding = operation.tool_record, timeline.binding
+    tool, binding, name = operation.tool_record, timeline.binding, tool_name(operation.tool)
     kind = tool.field("kind")
-    called = str(kind.or_else("tool of a kind not known")).replace("_", " ")
-    yield Condition("kind of tool", kind.map(lambda word: word in DRILLS), f"the tool is a {called}")
+    called = str(kind.or_else("")).replace("_", " ")
+    is_drill: Truth = kind.map(lambda word: word in DRILLS)
+    yield _asked(
+        "kind of tool",
+        is_drill,
+        f"{name} is a {called}",
+        f"{name} is a {called}, no drill",
+        f"what kind of tool {name} is, is not known",
+    )
     yield _compared("depth rated for one pass", tool.field("drilling.one pass"), operation.depth, "mm", 1e3)
-    face: Known[float] = binding.job.field("top")
-    yield Condition("raw face", face.map(lambda height: True), "the job says where the raw face is, so the depth is known")
+    yield _face(binding.job.field("top"))
     yield _compared("usable length", tool.field("LU"), operation.depth, "mm", 1e3)
     yield _room_for_chips(tool, operation.depth)
-    yield Condition("turning direction", _turns_rightly(operation, timeline), "the spindle turns the way the drill cuts")
-    yield Condition("start above the face", _starts_above(steps, face), "every stroke begins above the raw face")
-    yield Condition("spindle", fact("spindle_turns", operation, timeline), "the spindle turns while it drills")
-    reactive = binding.material.field("reactive")
-    yield Condition("material", reactive.map(lambda value: not value), "fine chips of the material do not burn")
-    whole = _uninterrupted(operation, timeline)
-    yield Condition("uninterrupted hole", whole, "a person has confirmed that nothing crosses the hole")
+    yield from _spindle(operation, timeline, name)
+    yield _asked(
+        "start above the face", _starts_above(steps, binding.job.field("top")), "every stroke begins above the raw face",
+        "a first stroke begins below the raw face: the way down to it is at rapid",
+        "whether every stroke begins above the raw face is not known",
+    )  # fmt: skip
+    yield _chips_that_do_not_burn(binding.material)
+    yield _asked(
+        "uninterrupted hole", _uninterrupted(operation, timeline), "a person has confirmed that nothing crosses the hole",
+        "something crosses the hole", "whether anything crosses the hole is not known",
+    )  # fmt: skip
+
+
+def _face(face: Known[float]) -> Condition:
+    """The raw face, from which the depth is counted."""
+    holds, unknown = "the job says where the raw face is, so the depth is known", "where the raw face is, is not known"
+    return _asked("raw face", face.map(lambda height: True), holds, "", unknown)
+
+
+def _spindle(operation: Operation, timeline: Timeline, name: str) -> Iterator[Condition]:
+    yield _asked(
+        "turning direction", _turns_rightly(operation, timeline), f"the spindle turns the way {name} cuts",
+        f"the spindle turns against the way {name} cuts", f"whether the spindle turns the way {name} cuts is not known",
+    )  # fmt: skip
+    yield _asked(
+        "spindle", fact("spindle_turns", operation, timeline), "the spindle turns while it drills",
+        "the spindle does not turn while it drills", "whether the spindle turns while it drills is not known",
+    )  # fmt: skip
+
+
+def _chips_that_do_not_burn(material: "Record") -> Condition:
+    """No reactive material: its fine chips burn, and whoever drills it so must decide that."""
+    name = material.name or "the material"
+    return _asked(
+        "material", material.field("reactive").map(lambda value: not value), f"fine chips of {name} do not burn",
+        f"fine chips of {name} burn", f"whether fine chips of {name} burn is not known",
+    )  # fmt: skip
 
 
 def _turns_rightly(operation: Operation, timeline: Timeline) -> Truth:
@@ -164,8 +206,8 @@ def _numbers(numbers: DrillingNumbers) -> Iterator[Condition]:
     yield _stated("time until nothing runs out", numbers.decay, "s", 1.0)
     pilot = numbers.needs_pilot
     needs = "needs a pilot" if pilot.is_yes else "needs no pilot"
-    told = f"{numbers.name} {needs}" if pilot.is_known else "pilot: not known"
-    yield Condition("pilot stated", pilot.map(lambda _: True), told)
+    told = f"{numbers.name} {needs}"
+    yield _asked("pilot stated", pilot.map(lambda _: True), told, "", f"whether {numbers.name} needs a pilot is not known")
     if pilot.is_yes:
         yield from _pilot(numbers)
 

@@ -15,6 +15,7 @@ class Refusal:
 
     where : the block it is about; mend : the rewrite that was asked for; tool : T number
     says : one sentence; missing : what would decide it; evidence : what says no; do : what to do about it
+    is_certain : something is a known no, whatever the answers to what is missing may be
     """
 
     where: Place
@@ -24,19 +25,23 @@ class Refusal:
     missing: tuple[Missing, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     do: str = ""
+    is_certain: bool = False
 
 
 def told(refusal: Refusal) -> str:
-    """A refusal for people: what stays, why, what is missing and where to write it."""
+    """A refusal for people: what stays, why, what is missing; behind a known no, the questions are only counted."""
     lines = [f"{refusal.where}: left: {refusal.says}" + (f" [{refusal.mend}]" if refusal.mend else "")]
     for evidence in refusal.evidence[:MOST_EVIDENCE]:
         where = f" ({evidence.place})" if evidence.place else ""
         value = f"{_value(evidence.value)} {evidence.unit}".rstrip()
         lines.append(f"    because  {evidence.name}: {value}{where}")
-    for missing in refusal.missing:
+    for missing in () if refusal.is_certain else refusal.missing:
         field = f" (`{missing.field}` of {missing.record}" if missing.field else f" ({missing.record}"
         place = f", {missing.place})" if missing.place and missing.place.file else ")"
         lines.append(f"    missing  {missing.question}{field}{place}")
+    if refusal.is_certain and refusal.missing:
+        count = len(refusal.missing)
+        lines.append(f"    then     {count} more {'question' if count == 1 else 'questions'} would follow")
     if refusal.do:
         lines.append(f"    do       {advice(refusal.do)}")
     return "\n".join(_printable(line) for line in lines)
