@@ -21,7 +21,8 @@ _NOTHING: dict[str, float] = {}
 class Found:
     """One hole in a trace: where it lies, from what height it is fed, its bottom, the height the tool leaves to, and its strokes.
 
-    dives : rapids that end below the height from which the hole is first fed
+    dives : rapids that end below the height from which the hole is first fed; blind : those of them that end deeper than
+    what was drilled before them
     """
 
     tool: object
@@ -33,6 +34,7 @@ class Found:
     strokes: int
     dives: tuple[float, ...]
     line: int
+    blind: tuple[float, ...] = ()
 
 
 Part = Found | tuple[Any, ...]
@@ -96,8 +98,9 @@ def _closed(visit: list[Row], axis: str) -> Iterator[Part]:
         if start == len(visit):
             return
         top = visit[start]["from"][axis] + _SAME
+        # from above the top it goes down once more, and not at rapid back into the open hole: that is another visit
         again = (i for i in range(start + 1, len(visit)) if _falls(visit[i], axis) and visit[i]["from"][axis] > top)
-        at = next(again, len(visit))  # from above the top it goes down once more: that is another visit
+        at = next((i for i in again if visit[i]["kind"] == "feed" or visit[i]["to"][axis] >= top - 2 * _SAME), len(visit))
         out = next((i for i in range(at - 1, start, -1) if visit[i]["kind"] == "rapid" and _rises(visit[i], axis)), start - 1)
         if out > start:
             yield _hole(visit[start : out + 1], axis)
@@ -117,7 +120,14 @@ def _hole(visit: list[Row], axis: str) -> Found:
     top = float(first["from"][axis])
     u, v = (a for a in _AXES if a != axis)
     feeds = [row for row in visit if row["kind"] == "feed"]
-    dives = [float(r["to"][axis]) for r in visit if r["kind"] == "rapid" and _falls(r, axis) and r["to"][axis] < top - _SAME]
+    dives, blind, drilled = [], [], inf
+    for row in visit:
+        to = float(row["to"][axis])
+        if row["kind"] == "feed":
+            drilled = min(drilled, to)
+        elif _falls(row, axis) and to < top - _SAME:
+            dives.append(to)
+            blind += [to] if to < drilled - _SAME else []
     return Found(
         tool=first.get("tool"),
         axis=axis,
@@ -128,6 +138,7 @@ def _hole(visit: list[Row], axis: str) -> Found:
         strokes=len(feeds),
         dives=tuple(dives),
         line=int(first["line"]),
+        blind=tuple(blind),
     )
 
 
@@ -141,8 +152,9 @@ def _disagreement(old: Found, new: Found) -> str:
             return f"its {name} is {b:g} instead of {a:g}"
     if new.strokes > old.strokes:
         return "it takes more strokes than before"
-    same = len(new.dives) == len(old.dives) and all(_near(a, b) for a, b in zip(old.dives, new.dives, strict=True))
-    if new.dives and not same:
+    known = all(any(_near(a, b) for b in old.dives) for a in new.dives)
+    same = len(new.dives) == len(old.dives) and all(map(_near, new.dives, old.dives))
+    if not known or (new.blind and not same):
         return "the tool goes into it at rapid where it did not before"
     return ""
 

@@ -53,3 +53,25 @@ def test_a_rapid_into_the_hole_is_seen() -> None:
     diving = "G0 X5.\nZ2.\nG1 Z-10. F600.\nG0 Z2.\nZ-9.\nG1 Z-20.\nG0 Z2.\nX15.\nG1 Z-20.\nG0 Z2.\nZ25.\nM30\n"
 
     assert "at rapid" in first_disagreement(rows(PECKS), rows(diving))
+
+
+HIGH = PECKS.replace("G99", "G98")  # the other reading retracts to the initial level between the pecks
+
+
+def high(text: str) -> Iterator[Row]:
+    return trace(interpret(Program.read((HEAD + text).encode(), "a.nc", load_dialect("rs274-ngc"))))
+
+
+def test_pecks_that_retract_above_the_r_plane_are_one_hole() -> None:
+    first, second = holes(high(HIGH))
+
+    assert (first.top, first.bottom, first.out, first.strokes) == (2.0, -20.0, 25.0, 5)
+    assert first_disagreement(high(HIGH), high(ONE.replace("G99", "G98"))) == ""
+    assert "its bottom is -21" in first_disagreement(high(HIGH), high(ONE.replace("G99", "G98").replace("Z-20.", "Z-21.")))
+
+
+def test_a_rapid_deeper_than_what_was_drilled_before_it_is_seen() -> None:
+    (_, deep, *_) = holes(high(HIGH))[0].dives
+    one = f"G0 X5.\nZ2.\nG1 Z-1. F600.\nG0 Z25.\nZ{deep:.4f}\nG1 Z-20.\nG0 Z25.\nX15.\nZ2.\nG1 Z-20.\nG0 Z25.\nM30\n"
+
+    assert "at rapid where it did not before" in first_disagreement(high(HIGH), high(one))

@@ -292,3 +292,11 @@ def test_the_proof_asks_for_the_time_the_spindle_takes() -> None:
     declared = stage.differences[0][1]
     assert recipes and first_fault(before.execution, after, declared, demands) == ""
     assert "the spindle to come to its speed" in first_fault(before.execution, after, declared, replace(demands, recipes=recipes))
+
+
+@pytest.mark.parametrize("level", [98, 99])
+def test_pecks_of_the_other_reading_are_converted_at_either_return_level(level: int) -> None:
+    program = HEAD + f"G{level} G83 Z-40. R2. Q5. F636.\nX10.\n" + TAIL
+    done = rewritten(program.encode(), shop("rs274-ngc"), only=("single_pass",))
+
+    assert f"G{level} G81 Z-40. R2. F636." in changed_lines(done)[1] and not done.refusals
