@@ -75,11 +75,6 @@ def judge(
     return Judgement((*kept, *about), accepted)
 
 
-def verdict_of(rule: Rule, item: Any, timeline: "Timeline", vocabulary: Vocabulary) -> Truth:
-    """Does the rule hold for one object: yes, no or unknown."""
-    return rule.condition(vocabulary).holds(Scene(rule.scope, item, timeline, {}))
-
-
 @dataclass
 class _Group:
     """Objects of a scope of which every fact is the same, with what is worked out of all of them once."""

@@ -86,7 +86,7 @@ def _subject(group: Sequence[Verdict]) -> tuple[tuple[str, str], ...]:
 
 def question(missing: Missing) -> Question:
     """What is asked, whichever tool or holder it is asked of: `holder of T1` and `holder of T2` are one question."""
-    return (missing.record.split(" ", 1)[0], _INDEX.sub("*", missing.field))
+    return (missing.record.partition(" ")[0], _INDEX.sub("*", missing.field))
 
 
 def _asked(verdicts: list[Verdict]) -> Iterable[Finding]:

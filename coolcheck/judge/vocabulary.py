@@ -4,7 +4,7 @@
 """
 
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from coolcheck.judge.dimensions import PLAIN, Dimension
@@ -105,7 +105,4 @@ def _through(relation: Relation, fact: Fact, scope: str, name: str) -> Fact:
             return fact.of(further, timeline)
         return unknown(Missing("program", "", f"there is nothing {name.split('.')[0]} this {scope}"))
 
-    return Fact(
-        name, scope, fact.kind, fact.says, of, fact.unit, fact.dimension, fact.factor, fact.offset, fact.words,
-        fact.origin, fact.needs,
-    )  # fmt: skip
+    return replace(fact, name=name, scope=scope, of=of)

@@ -1,15 +1,19 @@
 """The condition language: what it says yes, no and unknown to, and what it refuses."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from coolcheck.errors import RuleError
 from coolcheck.judge.condition import condition
-from coolcheck.judge.dimensions import DIMENSIONS, PLAIN
+from coolcheck.judge.dimensions import DIMENSIONS, PLAIN, shown
 from coolcheck.judge.language import DEEPEST, Source
 from coolcheck.judge.scene import Scene
 from coolcheck.judge.terms import Limit
+from coolcheck.judge.vocabulary import Relation
+from coolcheck.known import Missing
 
 
 @pytest.mark.parametrize(
@@ -85,9 +89,11 @@ def test_equal_lengths_are_equal_whatever_way_they_were_worked_out(ask):
 
 def test_a_division_by_zero_is_unknown_and_says_so(ask):
     truth = ask("depth / diameter > 3", depth=0.03, diameter=0.0)
+    question = "a number that another is divided by is zero; which of the values shown is wrong?"
 
     assert not truth.is_known
-    assert "zero" in truth.missing[0].question
+    assert truth.missing == (Missing("program", "", question),)
+    assert [evidence.name for evidence in truth.evidence] == ["depth", "diameter"]
 
 
 def test_a_number_that_is_none_is_unknown(ask):
@@ -154,6 +160,20 @@ def test_the_one_object_behind_a_dot_can_be_asked(words):
     asked = condition(Source("operation.depth > 10 mm"), "passage", words, {})
 
     assert asked.holds(Scene("passage", {"operation": {"depth": 0.02}}, None, {})).is_yes
+
+
+def test_a_fact_behind_a_dot_is_that_fact_under_a_longer_name(words):
+    here, there = words.fact("passage", "operation.depth"), words.fact("operation", "depth")
+
+    assert (here.name, here.scope) == ("operation.depth", "passage")
+    assert replace(here, name="depth", scope="operation", of=there.of) == there
+
+
+def test_where_there_is_no_object_behind_a_dot_nothing_is_known_of_it(words):
+    alone = replace(words, relations={**words.relations, ("passage", "operation"): Relation("operation", True, lambda *_: ())})
+    truth = condition(Source("operation.depth > 10 mm"), "passage", alone, {}).holds(Scene("passage", {}, None, {}))
+
+    assert truth.missing == (Missing("program", "", "there is nothing operation this passage"),)
 
 
 # what is refused
@@ -260,6 +280,49 @@ def test_filling_in_an_unknown_never_changes_a_decided_verdict(words, text, fact
     assert fully.is_known
     assert not partly.is_known or partly.value == fully.value
     assert partly.is_known or partly.missing
+
+
+@pytest.mark.parametrize(
+    ("dimension", "called"),
+    [
+        (PLAIN, "a plain number"),
+        (DIMENSIONS["length"], "a length"),
+        (DIMENSIONS["area"], "an area"),
+        (DIMENSIONS["specific_heat"], "a specific heat"),
+        ((1, 2, -3, 4), "a quantity in m·kg^2·s^-3·K^4"),
+        ((0, 0, 2, 0), "a quantity in s^2"),
+    ],
+)
+def test_a_dimension_is_called_what_people_call_it(dimension, called):
+    assert shown(dimension) == called
+
+
+@pytest.mark.parametrize(
+    ("text", "says", "do"),
+    [
+        ("hardens is yes", "only a word can be asked with `is`; this is true or false", "Write `hardens` or `not hardens`."),
+        ("allowed is drill", "only a word can be asked with `is`; this is a list of words", "Write `allowed includes …`."),
+        ("depth is drill", "only a word can be asked with `is`; this is a length", "Compare it: `depth > 1`."),
+        ("kind includes drill", "only a list of words can include one; this is a word", "Write `kind is …`."),
+        ("name includes drill", "only a list of words can include one; this is a text", "Write `name is …`."),
+        ("name > 1", "here a number is needed; this is a text", "Write `name is …`."),
+        ("-depth is drill", "only a word can be asked with `is`; this is a length", "Compare it: `it > 1`."),
+        ("kind", "a condition must be true or false; this is a word", ""),
+        ("kind and hardens", "here something true or false is needed; this is a word", ""),
+    ],
+)
+def test_a_term_that_cannot_stand_there_is_called_what_it_is_and_how_it_is_asked(read, text, says, do):
+    with pytest.raises(RuleError) as wrong:
+        read(text)
+
+    (problem,) = wrong.value.problems
+    assert (problem.place.column, problem.says.split("\n")[0], problem.do) == (1, says, do)
+
+
+def test_the_ratio_of_two_quantities_has_the_ratio_of_their_dimensions(ask, read):
+    assert ask("depth / diameter > 3", depth=0.031, diameter=0.01).is_yes
+    with pytest.raises(RuleError, match=r"a quantity in m\^2·kg\^-1·s\^2 cannot be compared with a length"):
+        read("depth / pressure > 1 mm")
 
 
 def test_every_dimension_that_records_know_has_its_exponents():

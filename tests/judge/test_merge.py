@@ -1,11 +1,16 @@
 """One cause gives one finding."""
 
+from dataclasses import replace
+
+import pytest
+
 from coolcheck.judge.evaluate import judge
-from coolcheck.judge.merge import findings_of
+from coolcheck.judge.finding import Finding
+from coolcheck.judge.merge import findings_of, question
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.template import Template
 from coolcheck.judge.verdict import HOLDS, UNDECIDED, Verdict, bare, fingerprint
-from coolcheck.known import Missing
+from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
 from tests.judge.cases import TODAY, Case, rule_book, timeline_of
 
@@ -89,6 +94,54 @@ def test_a_record_that_is_not_there_is_asked_for_once_and_not_field_by_field():
     (finding,) = findings_of([open_(DRILL, 1, MACHINE), open_(rule("tap", "error"), 2, code)])
 
     assert (finding.missing, finding.rules) == ((MACHINE,), ("tap", "deep"))
+
+
+def test_a_question_is_one_whichever_record_and_whichever_entry_of_it_is_asked():
+    assert question(Missing("material 20 MnCr 5", "hardens", "")) == ("material", "hardens")
+    assert question(Missing("machine", "supplies.2.filter", "")) == ("machine", "supplies.*.filter")
+    assert question(Missing("job", "tools.12", "")) == ("job", "tools.*")
+    assert question(Missing("tool T2", "step 2 of 3", "")) == ("tool", "step 2 of 3")
+
+
+def test_a_question_is_told_with_all_that_the_most_harmful_rule_behind_it_says():
+    evidence = (Evidence("LU of T1", 85.0, "mm", Place("tools/a.yaml", 3), "record"),)
+    told = replace(
+        open_(replace(DRILL, why="it is deep", mends="single_pass"), 4, sealed("T1")),
+        says="may T1 drill it?",
+        pattern="may {tools} drill it?",
+        evidence=evidence,
+        fingerprint="abc",
+        subject=(("tool", "T1"), ("hole", "3")),
+    )
+    less = replace(open_(rule("note", "note"), 9, sealed("T1")), subject=(("tool", "T1"), ("hole", "4")))
+
+    assert findings_of([less, told]) == (
+        Finding(
+            rule="deep", level="warning", verdict=UNDECIDED, where=Place("a.nc", 4), says="may T1 drill it?", why="it is deep",
+            do="Write `sealed` in holders/a.yaml.", basis="basis", evidence=evidence, missing=(sealed("T1"),), also=(Place("a.nc", 9),),
+            subject=(("tool", "T1"),), mends="single_pass", group="ours", fingerprint="abc", rules=("deep", "note"),
+        ),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("missing", "do"),
+    [
+        ((sealed("T1"),), "Write `sealed` in holders/a.yaml."),
+        ((sealed("T1"), sealed("T2")), "Write `sealed` in holders/a.yaml; 1 more are asked below."),
+        ((MACHINE,), "Which machine runs this program? name the record in the job file."),
+        ((Missing("tool T1", "LU", "how long may T1 drill?"),), "How long may T1 drill?"),
+        ((Missing("tool T1", "LU", "how long?"), Missing("tool T2", "LU", "how long?")), "How long?; 1 more are asked below."),
+        (
+            (Missing("physics", "", "no formula reaches there"),),
+            "Decide it by the tool maker's instructions: what is published does not reach this case.",
+        ),
+    ],
+)
+def test_a_question_says_where_its_answer_belongs(missing, do):
+    (finding,) = findings_of([open_(DRILL, 1, *missing)])
+
+    assert finding.do == do
 
 
 def test_two_questions_about_the_program_stay_two():

@@ -1,7 +1,9 @@
 """Ready, not ready, cannot tell: and what would change it, hardest first."""
 
+from dataclasses import replace
+
 from coolcheck.judge.finding import Finding
-from coolcheck.judge.readiness import CANNOT_TELL, NOT_READY, READY, readiness
+from coolcheck.judge.readiness import CANNOT_TELL, NOT_READY, READY, Change, readiness
 from coolcheck.judge.rule import MENDED_AT, Rule
 from coolcheck.judge.template import Template
 from coolcheck.known import Missing
@@ -38,14 +40,26 @@ def test_what_holds_makes_it_not_ready_and_the_hardest_stands_first():
 def test_one_remedy_for_two_findings_is_told_once():
     found = readiness([finding("program", do="mend it"), finding("program", do="mend it", line=9)], RULES)
 
-    assert [change.says for change in found.changes] == ["mend it"]
+    assert found.changes == (Change("mend it", "program", Place("a.nc", 1), "program"),)
+
+
+def test_two_remedies_of_one_kind_are_both_told_and_the_more_harmful_first():
+    program = next(rule for rule in RULES if rule.id == "program")
+    rules = [*RULES, replace(program, id="other")]
+    found = readiness(
+        [finding("program", "warning", do="mend one"), finding("other", do="mend other"), finding("program")], rules
+    )
+    unheard = readiness([finding("a rule of no file", line=3)], RULES)
+
+    assert [change.says for change in found.changes] == ["mend other", "mend one", "mend program"]
+    assert unheard.changes == (Change("mend a rule of no file", "program", Place("a.nc", 3), "a rule of no file"),)
 
 
 def test_what_is_undecided_cannot_be_told_and_the_list_is_what_to_answer():
     found = readiness([finding("program", verdict="undecided")], RULES)
 
     assert found.verdict == CANNOT_TELL
-    assert [change.says for change in found.changes] == ["is the holder of T1 sealed?"]
+    assert found.changes == (Change("is the holder of T1 sealed?", "record", Place("a.nc", 1), "program", (SEALED,)),)
 
 
 def test_a_question_does_not_lengthen_the_list_of_a_program_that_is_not_ready():
