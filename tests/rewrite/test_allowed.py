@@ -267,7 +267,7 @@ def test_what_is_cut_before_and_behind_a_hole_says_nothing_of_the_hole() -> None
     def other_cuts(after: Execution) -> Execution:
         for row in (STROKE - 2, OUT + 1):
             after = modal(row, row, rpm=77.0)(column("kind", row, Kind.FEED)(after))
-        return after
+        return column("z", 0, -5.0)(after)
 
     assert plain().told(Differences(plain().declared.holes[:1]), change=other_cuts) == ""
 
@@ -388,6 +388,7 @@ def test_the_spindle_turns_slowly_where_the_drill_enters(rpm: float | None, is_s
     entry = first + kinds.index(Kind.FEED)
 
     says = long().told(long().declared, change=modal(first, entry, rpm=rpm))
+    assert says == long().told(long().declared, change=modal(entry, entry, rpm=rpm))
     assert says == ("" if is_slow else no("the spindle turns faster in the entry than the record says", 11))
 
 
@@ -494,6 +495,34 @@ def test_between_two_holes_of_a_cycle_the_tool_is_out() -> None:
     assert "in the material" in added(Said("G4", seconds=1.0), row_at(6) + 2)
 
 
+def test_where_a_cycle_leaves_at_feed_the_tool_is_out_all_the_same() -> None:
+    """As in reaming, G85: it is fed out of the hole."""
+    program = "G21 G17 G90 G94\nT3 M6\nG0 X0. Y0. S900 M3\nG43 H3 Z25.\nG99 G85 X0. Z-9. R2. F90.\nX9.\nG80\nG0 Z25.\nM30\n"
+    bench = Bench.of(binding(shop()))
+    before = bench.run(bench.program(program.encode(), "p.nc"))
+    one = replace(plain(), before=before)
+    for hole in (0, 1):
+        behind = int(before.cycle_holes.last[hole]) + 1
+        for row, is_out in ((behind, True), (behind - 1, False)):
+            at = next(index for index, event in enumerate(before.events) if event.row >= row)
+            says = one.told(Differences(added=(Added(at, row, Said("G4", seconds=1.0), "build_up_dwell"),)))
+            assert ("in the material" not in says) == is_out
+        assert before.moves.kind[behind - 1] == Kind.FEED
+
+
+def test_a_program_that_begins_or_ends_in_a_cut_is_in_the_material_between_its_moves_only() -> None:
+    kind = plain().before.moves.kind.copy()
+    kind[0] = kind[1] = kind[-1] = Kind.FEED
+    one = replace(plain(), before=replace(plain().before, moves=replace(plain().before.moves, kind=kind)))
+
+    def told(row: int) -> str:
+        at = next((index for index, event in enumerate(one.before.events) if event.row >= row), len(one.before.events))
+        return one.told(Differences(added=(Added(at, row, Said("M9"), "fluid_before_cut"),)))
+
+    assert told(0) == told(len(kind)) == ""
+    assert "the edge is in the material" in told(1)
+
+
 def test_a_speed_may_come_in_only_where_a_change_of_speed_is_declared() -> None:
     before = plain().before
     at = index_of("M8", before)
@@ -516,6 +545,25 @@ def test_a_changed_speed_serves_declared_holes_only() -> None:
 
     assert plain().told(replace(plain().declared, speeds=(speed,))) == ""
     assert plain().told(replace(Differences(plain().declared.holes[:1]), speeds=(speed,))) == says
+
+
+def test_a_cut_right_behind_a_hole_is_none_of_the_hole() -> None:
+    before = plain().before
+    kind = before.moves.kind.copy()
+    kind[int(before.cycle_holes.last[1]) + 1] = Kind.FEED
+    at = index_of("M3", before)
+    speed = Speed(at, before.events[at].row, index_of("M5", before), row_at(8), 3183.0, 3183.0, 1)
+    one = replace(plain(), before=replace(before, moves=replace(before.moves, kind=kind)))
+
+    assert "also serves cuts that are not converted" in one.told(replace(plain().declared, speeds=(speed,)))
+
+
+def test_a_speed_behind_the_last_move_is_told_at_the_last_move() -> None:
+    before = plain().before
+    end, count = len(before.moves), len(before.events)
+    speed = Speed(count, end, count, end, 2000.0, 77.0, 3)
+
+    assert plain().told(Differences(speeds=(speed,))) == "the speed 77 is not the record's (original p.nc:14:1)"
 
 
 @pytest.mark.parametrize(("rpm", "tool", "is_right"), [(1010.0, 1, True), (1011.0, 1, False), (1000.0, 9, False)])
