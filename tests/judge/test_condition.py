@@ -140,6 +140,52 @@ def test_lists_are_asked_by_kleene_logic_too(ask, text, passages, verdict):
     assert (truth.value if truth.is_known else None) is verdict
 
 
+@pytest.mark.parametrize(
+    ("kinds", "at_once_first", "at_once_last"),
+    [
+        (("rough", "finish", "drill", "tap"), True, False),
+        (("rough", "drill", "finish", "tap"), False, True),
+        (("rough", "finish", "tap"), True, True),
+        (("rough", "drill", "finish", "drill", "tap"), False, False),
+    ],
+)
+def test_each_link_of_a_sequence_is_at_once_or_not_by_itself(ask, kinds, at_once_first, at_once_last):
+    passages = [{"kind": kind} for kind in kinds]
+    rough, finish, tap = (f"passage (kind is {kind})" for kind in ("rough", "finish", "tap"))
+
+    assert ask(f"some {rough} followed at once by a {finish} followed by a {tap}", passages=passages).is_yes is at_once_first
+    assert ask(f"some {rough} followed by a {finish} followed at once by a {tap}", passages=passages).is_yes is at_once_last
+
+
+@pytest.mark.parametrize(
+    ("passages", "at"),
+    [
+        ([{"at": 1}, {"wet": True, "at": 2}], 2),
+        ([{"wet": False, "at": 1}, {"at": 2}, {"at": 3}], 2),
+        ([{"wet": True, "at": 1}, {"wet": True, "at": 2}], 1),
+        ([{"at": 1}, {"wet": False, "at": 2}], 1),
+    ],
+)
+def test_the_object_that_decides_stands_for_a_name_else_the_first_that_could(read, passages, at):
+    scene = Scene("operation", {"passages": passages}, None, {})
+    read("some passage called flooded (wet)").holds(scene)
+
+    assert scene.met["flooded"] == ("passage", next(passage for passage in passages if passage["at"] == at))
+
+
+def test_what_has_no_name_is_not_met(read):
+    scene = Scene("operation", {"passages": [WET, DRY]}, None, {})
+
+    assert read("some passage (wet) followed by a passage (not wet)").holds(scene).is_yes
+    assert scene.met == {}
+
+
+def test_one_name_is_not_for_two_kinds_of_thing(read):
+    twice = "some passage called it (wet) followed by a passage called it (not wet)"
+
+    assert read(twice).names == {"it": "passage"}
+
+
 def test_named_members_are_met_where_the_sequence_was_found(read):
     asked = read("some passage called dry (not wet) followed by a passage called flooded (wet)")
     passages = [{"wet": True, "at": 1}, {"wet": False, "at": 2}, {"wet": True, "at": 3}]
@@ -196,6 +242,8 @@ def test_where_there_is_no_object_behind_a_dot_nothing_is_known_of_it(words):
         ("hardens is known", 1, "only a word", "not hardens"),
         ("depth is unknown", 1, "only a word", "Compare it"),
         ("some pasage (wet)", 6, "no list called `pasage`", "`passage`"),
+        ("some hole (wet)", 6, "no list called `hole`", "It has passage."),
+        ("some operation (hardens)", 6, "no list called `operation`", "It has passage."),
         ("every passage (wet) followed by a passage (wet)", 1, "`every` cannot be followed", ""),
         ("some passage (wet) followed by a step (wet)", 34, "a sequence stays in one list", ""),
         ("hardens and", 12, "the condition ends here", ""),

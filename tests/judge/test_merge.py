@@ -124,6 +124,22 @@ def test_a_question_is_told_with_all_that_the_most_harmful_rule_behind_it_says()
     )  # fmt: skip
 
 
+def test_what_holds_is_told_with_all_that_its_rule_says():
+    evidence = (Evidence("depth", 60.0, "mm", Place("a.nc", 4), "program"),)
+    of = replace(DRILL, why="it is deep", mends="single_pass")
+    first = replace(
+        held(of, 4), pattern="{tools} drill deep", evidence=evidence, fingerprint="abc", subject=(("tool", "T1"), ("hole", "3"))
+    )
+
+    assert findings_of([first, held(of, 9)]) == (
+        Finding(
+            rule="deep", level="warning", verdict=HOLDS, where=Place("a.nc", 4), says="T1 drill deep", why="it is deep", do="Do.",
+            basis="basis", evidence=evidence, also=(Place("a.nc", 9),), subject=(("tool", "T1"),), mends="single_pass", group="ours",
+            fingerprint="abc",
+        ),
+    )  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("missing", "do"),
     [

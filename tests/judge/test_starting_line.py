@@ -106,6 +106,57 @@ def test_a_faulty_file_is_refused(tmp_path, text):
         read_starting_line(path)
 
 
+@pytest.mark.parametrize(
+    ("text", "place", "says"),
+    [
+        ("{", (1, 2), "this is no starting line: Expecting property name enclosed in double quotes"),
+        ("[" * 100000, (0, 0), "this is no starting line: not JSON"),
+        ("{}", (0, 0), "this is no starting line of this version (`form` must be `coolcheck starting line 1`)"),
+        (FORM + '{"a": 4}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+        (FORM + '{"a": [4]}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+        (FORM + '{"a": [{"count": 1}]}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+        (FORM + '{"a": [{"fingerprint": "x"}]}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+        (FORM + '{"a": [{"fingerprint": "x", "count": 0}]}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+        (FORM + '{"a": [{"fingerprint": "x", "count": true}]}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+        (FORM + '{"a": [{"fingerprint": "x", "count": 1.5}]}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+        (FORM + '{"a": [{"fingerprint": 7, "count": 1}]}}', (0, 0), "an entry of `a` has no fingerprint or no count"),
+    ],
+)
+def test_what_is_wrong_with_a_file_is_told_with_its_place(tmp_path, text, place, says):
+    path = tmp_path / "starting.json"
+    path.write_text(text)
+
+    with pytest.raises(InputError) as wrong:
+        read_starting_line(path)
+    (problem,) = wrong.value.problems
+    assert (problem.place.file, (problem.place.line, problem.place.column)) == (str(path), place)
+    assert (problem.says, problem.do) == (says, "Make it anew from the folder.")
+
+
+def test_entries_of_one_fingerprint_count_together(tmp_path):
+    path = tmp_path / "starting.json"
+    path.write_text(
+        FORM + '{"a": [{"fingerprint": "x", "count": 1}, {"fingerprint": "x", "count": 2}, {"fingerprint": "y", "count": 1}]}}'
+    )
+
+    assert read_starting_line(path).programs == {"a": {"x": 3, "y": 1}}
+
+
+def test_the_file_tells_what_was_found_sorted_by_rule_and_tool(tmp_path):
+    two = PROGRAM.replace("N80", "N71 T2 M6\nN72 S900 M3\nN73 G0 X50.\nN74 G43 H2 Z5.\nN75 G81 Z-9. R2. F90\nN76 G80\nN80")
+    (entries,) = json.loads(starting_line([("a.nc", judged(tmp_path, two))]))["programs"].values()
+
+    assert [(entry["rule"], entry["tool"]) for entry in entries] == [
+        (rule, tool) for rule in ("dry-drilling", "fluid-state-not-stated") for tool in ("T1", "T2")
+    ]
+    assert {(entry["verdict"], entry["operation_kind"], entry["count"]) for entry in entries} == {("holds", "drill", 1)}
+    assert all(set(entry) == {"fingerprint", "rule", "verdict", "tool", "operation_kind", "count"} for entry in entries)
+
+
 def test_a_file_that_is_not_there_is_refused(tmp_path):
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError) as wrong:
         read_starting_line(tmp_path / "nowhere.json")
+
+    (problem,) = wrong.value.problems
+    assert problem.place.file == str(tmp_path / "nowhere.json")
+    assert problem.says == "the starting line cannot be read: no such file or directory"

@@ -108,6 +108,18 @@ def test_at_the_head_of_a_tool_a_comment_speaks_of_all_that_the_tool_does(tmp_pa
     assert [line for rule, line in said(judgement) if rule == "fluid-state-not-stated"] == left
 
 
+@pytest.mark.parametrize(
+    ("cut", "left"), [("G81 Z-20. R2. F600", [20]), ("X10. Y0", [14, 20]), ("G83 Z-30. Q5. R2. F500", [8, 20])]
+)
+def test_a_comment_in_the_block_of_a_cut_belongs_to_that_cut(tmp_path, cut, left):
+    texts = dict.fromkeys(("before", "head", "inside", "between"), "")
+    program = TWICE.format(**texts).replace(cut, cut + " (ALLOW FLUID-STATE-NOT-STATED - SET BY HAND)", 1)
+    timeline = timeline_of(Case("", 1, "", "", program, {}), tmp_path)
+    judgement = judge(timeline, [rule_book()[name] for name in RULES], TODAY, notes=())
+
+    assert [line for rule, line in said(judgement) if rule == "fluid-state-not-stated"] == left
+
+
 def test_a_reason_may_speak_of_until(tmp_path):
     judgement = judged(tmp_path, inside="(ALLOW FLUID-STATE-NOT-STATED BECAUSE SET BY HAND UNTIL THE VALVE IS MENDED)")
 
