@@ -14,6 +14,7 @@ class Word:
     Exactly one of `value` and `expression` is given; neither is for an address without a number (`stray`).
     `has_point` says whether the number was written with a decimal point: the dialect decides what that means.
     Letters are upper case; `,R` and `,C` keep their comma. `text` is the name in `T="NAME"`, without the quotes.
+    `with_o` says that the letter O stands among the digits: the word has no value then.
     """
 
     letter: str
@@ -23,6 +24,7 @@ class Word:
     start: int
     end: int
     text: str = ""
+    with_o: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ NOTES = MappingProxyType(
         # reading
         "unreadable-block": "part of a block cannot be read",
         "address-without-number": "an address stands without a number",
+        "letter-o-for-zero": "the letter O is typed where a digit 0 is meant",
         "unclosed-comment": "a comment is not closed before the end of its block",
         "repeated-address": "one address stands twice in a block; the last one counts",
         "conflicting-codes": "two codes of one modal group, or two that need the same words, stand in one block",

@@ -50,7 +50,7 @@ def template(reader: BlockReader, text: bytes) -> Shape | None:
             slots.append(marks.index(inside[0]) if inside else -1)
     if sorted(slot for slot in slots if slot >= 0) != list(range(len(marks))):
         return None
-    if not all(isinstance(e, Word) for e in elements):
+    if not all(isinstance(e, Word) and not e.with_o for e in elements):
         return None
     is_plain = all(word.value is not None for word in words)
     fixed = tuple(np.nan if word.value is None else word.value for word in words)

@@ -114,7 +114,7 @@ def shifted(elements: tuple[Element, ...], by: int) -> tuple[Element, ...]:
 
 
 def _shift_word(word: Any, by: int) -> Word:
-    return Word(word.letter, word.value, word.expression, word.has_point, word.start + by, word.end + by, word.text)
+    return Word(word.letter, word.value, word.expression, word.has_point, word.start + by, word.end + by, word.text, word.with_o)
 
 
 def _shift_any(element: Any, by: int) -> Element:
@@ -209,6 +209,8 @@ class _Builder(Transformer[Token, Any]):
         if isinstance(children[1], Token) and children[1].type == "TEXT":
             token = children[1]
             return Word(letter, None, None, False, start, _end(token), token.split('"')[1])
+        if isinstance(children[1], Token) and children[1].type == "WITH_O":
+            return Word(letter, None, None, False, start, _end(children[1]), with_o=True)
         part = self.signed(children[1:]) if len(children) == 3 else _as_part(children[1])
         return Word(letter, None, Expression(part.evaluate, part.text, part.constant), True, start, part.end)
 

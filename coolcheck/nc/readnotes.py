@@ -28,6 +28,8 @@ class ReadingNotes:
             elif isinstance(behind, Unread) and part.end == behind.start:
                 self._told.add((block, behind.start))  # one fault: a number that runs into something else
                 self._unread(behind, block, part.letter)
+            elif part.with_o:
+                self._letter_o(part, block)
             else:
                 affects = part.letter.lower() if part.letter in AXES else ""
                 self._add(
@@ -36,6 +38,13 @@ class ReadingNotes:
         for letter in step.repeated:
             says = f"{letter} stands twice in a block; the last one counts"
             self._notes.add("repeated-address", block, says, "leave one of them out", key=letter)
+
+    def _letter_o(self, word: Word, block: int) -> None:
+        affects = word.letter.lower() if word.letter in AXES else ""
+        says = f"the letter O stands among the digits of {word.letter}, where a zero is meant"
+        span = (word.start, word.end)
+        do = "write the digit 0"
+        self._notes.add("letter-o-for-zero", block, says, do, affects=affects, key=f"{block} {word.start}", span=span)
 
     def _unread(self, part: Unread, block: int, address: str) -> None:
         affects = " ".join(letter for letter in "xyzabcf" if letter in (part.text + address).lower())

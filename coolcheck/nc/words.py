@@ -287,7 +287,7 @@ class _Elements:
         step = self._step
         step.gs, step.ms = tuple(self._gs), tuple(self._ms)
         strays = [part for part in self._unread if isinstance(part, Word)]
-        if len(strays) >= FOREIGN:
+        if sum(not word.with_o for word in strays) >= FOREIGN:
             self._forget(strays)
             step.gs = step.ms = ()
         for label in [s for s in self._statements if isinstance(s, Label) and s.name.startswith("<")]:

@@ -17,7 +17,7 @@ from coolcheck.records.binding import Binding
 # Notes that make it unknown what the control does: nothing is proved of such a program, so nothing in it is rewritten.
 DARK = frozenset(
     {
-        "unreadable-block", "address-without-number", "unknown-code", "lathe-code", "turret-tool-word",
+        "unreadable-block", "address-without-number", "letter-o-for-zero", "unknown-code", "lathe-code", "turret-tool-word",
         "incomplete-cycle", "upside-down-cycle", "macro-fault", "unknown-value", "undecidable-branch", "missing-target",
         "duplicate-sequence-number", "missing-subprogram", "flow-without-partner", "program-alarm", "loop-bound", "depth-bound",
         "time-bound", "move-bound", "main-repeats",

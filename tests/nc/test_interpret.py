@@ -220,6 +220,23 @@ def test_a_nested_comment_does_no_harm() -> None:
     assert "unreadable-block" in note_ids(e)
 
 
+def test_a_letter_o_for_a_zero_leaves_the_hole_at_a_place_that_nobody_knows() -> None:
+    execution = run(SAFE + "T5 M6\nS3000 M3\nG0 X10. Y10.\nZ50.\nG98 G81 Z-40. R2. F600.\nX9O.\nX20.\nG80\nM30")
+
+    assert [f"{x:g}" for x in execution.cycle_holes.x] == ["10", "nan", "20"]
+    (note,) = [note for note in execution.notes if note.id == "letter-o-for-zero"]
+    assert (note.place.line, note.affects, note.do) == (7, ("x",), "write the digit 0")
+    assert "unreadable-block" not in note_ids(execution) and "address-without-number" not in note_ids(execution)
+
+
+def test_letters_o_for_zeros_make_a_block_no_other_language() -> None:
+    execution = run("G21 G9O G17 G94\nG54 GO X10. Y10. S3OOO M3\nM3O")
+
+    assert note_ids(execution) >= {"letter-o-for-zero"}
+    assert "unreadable-block" not in note_ids(execution)
+    assert sum(note.count for note in execution.notes if note.id == "letter-o-for-zero") == 4
+
+
 @pytest.mark.parametrize(
     ("text", "id"), [("G1 X", "address-without-number"), ("(open", "unclosed-comment"), ("X1. X2.", "repeated-address")]
 )

@@ -52,6 +52,22 @@ def test_words_are_read_as_the_language_says(text: str, expected: list[tuple[str
     assert not list(program.unread())
 
 
+@pytest.mark.parametrize("text", ["X9O.", "GO", "S3OOO", "G8O", "m3O", "X-O.5", "F6OO", "XO"])
+def test_the_letter_o_among_digits_takes_the_value_of_its_word(text: str) -> None:
+    (word,) = read(text).block(0).words
+
+    assert word.with_o and word.value is None
+    assert (word.start, word.end) == (0, len(text))
+
+
+@pytest.mark.parametrize("text", ["N10O100", "X9 O5", "GOTO10", "N5 #1=ROUND[#2]", "WHILE[#1LT5]DO1", "M30 O1000"])
+def test_an_o_that_is_none_among_digits_stays_what_it_is(text: str) -> None:
+    program = read(text)
+
+    assert not any(word.with_o for word in program.block(0).words)
+    assert not list(program.unread())
+
+
 def test_a_block_skip_keeps_its_switch_and_its_place() -> None:
     block = read("/2 G43 H6 Z.25 /M8").block(0)
 
