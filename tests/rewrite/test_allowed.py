@@ -552,7 +552,8 @@ def test_a_cut_right_behind_a_hole_is_none_of_the_hole() -> None:
     kind = before.moves.kind.copy()
     kind[int(before.cycle_holes.last[1]) + 1] = Kind.FEED
     at = index_of("M3", before)
-    speed = Speed(at, before.events[at].row, index_of("M5", before), row_at(8), 3183.0, 3183.0, 1)
+    stop = index_of("M5", before)
+    speed = Speed(at, before.events[at].row, stop, before.events[stop].row, 3183.0, 3183.0, 1)
     one = replace(plain(), before=replace(before, moves=replace(before.moves, kind=kind)))
 
     assert "also serves cuts that are not converted" in one.told(replace(plain().declared, speeds=(speed,)))
