@@ -351,8 +351,13 @@ def test_an_added_code_says_what_its_code_makes_certain_and_no_more() -> None:
     )
     last = replace(DECLARED, added=(Added(len(before().events), len(before().moves), Said("M9"), "x"),))
     assert told(run(NEW), last) == "M9 is missing"
-    more = replace(run(text), events=tuple(replace(e, skipped_by=3) if e.code == "M9" else e for e in run(text).events))
-    assert "M9 where M9 is declared: skipped by 3 instead of 0" in told(more, added)
+    for parts, says in (
+        ({"skipped_by": 3}, "skipped by 3 instead of 0"),
+        ({"value": 1.0, "words": {"P": 1.0}}, "words {'P': 1.0}"),
+    ):
+        events = list(run(text).events)
+        events[index] = replace(events[index], **parts)
+        assert f"M9 where M9 is declared: {says}" in told(replace(run(text), events=tuple(events)), added)
     assert row
 
 

@@ -1,7 +1,9 @@
 """What a program would do with the declared differences, told from the original alone: what cannot be is refused, by name."""
 
+from bisect import bisect_right
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from math import isnan
 
 import numpy as np
@@ -12,7 +14,7 @@ from coolcheck.nc.interpret import interpret
 from coolcheck.nc.moves import Event, Execution, Kind
 from coolcheck.nc.program import Program
 from coolcheck.rewrite.differences import Added, Changed, Differences, OnePass, Removed, Said, Speed, Step
-from coolcheck.rewrite.expect import NotAllowed, event_of, expected
+from coolcheck.rewrite.expect import COLUMNS, NotAllowed, event_of, expected
 
 PROGRAM = """G21 G17 G90 G94 G98
 T1 M6
@@ -177,6 +179,36 @@ def test_a_speed_that_was_another_is_refused() -> None:
     assert refusal(of(speeds=(in_modal_state,))) == "the speed is declared to change from 2900, but it is 3000.0"
 
 
+def test_a_speed_said_otherwise_than_declared_is_refused() -> None:
+    index = index_of("S")
+    row = before().events[index].row
+    speed = Speed(index, row, index + 1, row, 900.0, 800.0)
+
+    assert refusal(of(speeds=(speed,))) == "the speed is declared to change from 900, but S says 1000"
+
+
+def test_a_change_that_begins_between_pecks_is_refused_by_its_name() -> None:
+    inside = rows(FIRST)[0] + 4
+    behind = "lies between the pecks of a hole that is to be drilled in one pass, or outside the program"
+    spans = tuple(
+        replace(span, row=inside) if number == len(before().spans) - 1 else span for number, span in enumerate(before().spans)
+    )
+    events = tuple(replace(event, row=inside) if event.code == "M9" else event for event in before().events)
+
+    assert refusal(of(hole()), replace(before(), spans=spans)) == f"a change of the modal state {behind}"
+    assert refusal(of(hole(), speeds=(Speed(1, inside, 2, inside, 3000.0, 1.0),))) == f"a speed {behind}"
+    assert refusal(of(hole()), replace(before(), events=events)) == f"M9 {behind}"
+
+
+def test_two_holes_that_share_moves_are_refused() -> None:
+    holes = before().cycle_holes
+    first = holes.first.copy()
+    first[SECOND] = holes.first[FIRST]
+    odd = replace(before(), cycle_holes=replace(holes, first=first))
+
+    assert refusal(of(hole(FIRST), hole(SECOND)), odd) == "two declared holes share moves"
+
+
 def test_events_that_are_not_there_or_say_otherwise_are_refused() -> None:
     count = len(before().events)
 
@@ -213,3 +245,94 @@ def test_a_row_of_a_hole_stands_for_its_entry_or_its_way_out() -> None:
 
     assert expectation.take[entry : entry + 3].tolist() == [entry, entry, last]
     assert [event.row for event in expectation.events if event.code == "M9"][0] == entry + 1
+
+
+# ---------------------------------------------------------- what is expected, against a program that is written to do just that
+
+ENTERED = """G21 G17 G90 G94 G98
+T1 M6
+G0 G54 X0. Y0. S300 M3
+G43 H1 Z25. M57
+G99 G0 X5.
+Z2.
+G1 Z-6. F400.
+M57
+S3000
+G4 P1500
+G1 Z-20. F600.
+S300
+G0 Z2.
+M58
+X15.
+G1 Z-6. F400.
+M57
+S3000
+G4 P1500
+G1 Z-20. F600.
+S300
+G0 Z2.
+M58
+G4 P1200
+G80
+G0 Z25. M9
+M5
+G0 X30. S1000
+G1 Z1. F300.
+G0 Z25.
+M30
+"""
+PECKED = """G21 G17 G90 G94 G98
+T1 M6
+G0 G54 X0. Y0. S3000 M3
+G43 H1 Z25. M8
+G99 G83 X5. Z-20. R2. Q5. F600.
+X15.
+G80
+G0 Z25. M9
+M5
+G0 X30. S1000
+G1 Z1. F300.
+M51
+G0 Z25.
+M30
+"""
+SLOWLY = (
+    Step("feed", -6.0, 400.0), Step("code", said=Said("M57")), Step("code", said=Said("S", (), 3000.0)),
+    Step("code", said=Said("G4", seconds=1.5)), Step("feed", -20.0, 600.0), Step("code", said=Said("S", (), 300.0)),
+    Step("rapid", 2.0), Step("code", said=Said("M58")),
+)  # fmt: skip
+
+
+def run(text: str) -> Execution:
+    return interpret(Program.read(text.encode(), "a.nc", load_dialect()))
+
+
+def certain(event: Event) -> Event:
+    """An event without what an added code does not say: its block, which way a speed turns, the seconds of a dwell once more."""
+    return replace(event, block=0, direction="", value=None if event.kind == "dwell" else event.value)
+
+
+def test_what_is_expected_is_what_a_program_does_that_is_written_so() -> None:
+    """Every kind of difference at once: holes with codes inside, a code added, one taken out, one changed, two speeds."""
+    old, new = run(PECKED), run(ENTERED)
+    at = {event.code: index for index, event in reversed(list(enumerate(old.events)))}
+    end = at["M5"], old.events[at["M5"]].row
+    declared = Differences(
+        holes=tuple(OnePass(index, 1, False, SLOWLY) for index in (0, 1)),
+        added=(Added(at["M9"], old.events[at["M9"]].row, Said("G4", seconds=1.2), "single_pass"),),
+        removed=(Removed(at["M51"], "M51", "machine_code"),),
+        changed=(Changed(at["M8"], "M8", Said("M57"), "machine_code"),),
+        speeds=(Speed(at["M3"], 0, *end, 3000.0, 300.0),),
+    )
+    expectation = expected(old, declared)
+
+    assert expectation.kind.tolist() == new.moves.kind.tolist()
+    for name in COLUMNS:
+        assert expectation.columns[name].tolist() == pytest.approx(getattr(new.moves, name).tolist(), nan_ok=True)
+    assert not expectation.in_cycle.any() and expectation.holes == () and expectation.converted == {0, 1}
+    assert [certain(event) for event in expectation.events] == [certain(event) for event in new.events]
+    assert [event.block for event in expectation.events if event.code == "M57"] == [3, -1, -1]  # in the place of M8; two new ones
+    after = [new.modal(row) for row in range(len(new.moves))]
+    before_rows = [span.row for span in expectation.spans]
+    assert [expectation.spans[bisect_right(before_rows, row) - 1].modal for row in range(len(after))] == after
+    assert all(one.modal != other.modal for one, other in pairwise(expectation.spans))
