@@ -20,6 +20,7 @@ from coolcheck.place import Place
 from coolcheck.records.binding import Binding
 from coolcheck.rewrite.bench import Bench
 from coolcheck.rewrite.edit import Edit
+from coolcheck.rewrite.origin import Origin
 from coolcheck.rewrite.preconditions import Preconditions
 from coolcheck.rewrite.prove import Proof
 from coolcheck.rewrite.refusal import Refusal
@@ -77,7 +78,7 @@ def certificate(done: Rewrite, bench: Bench, files: Files, day: date | None = No
         "records": list(_records(bench.binding, files)),
         "subprograms": [_subprogram(p.source.name, p.source.data, files) for p in done.before.execution.subprograms],
         "stages": [_stage(stage, files) for stage in done.stages],
-        "preconditions": [_preconditions(found, files) for stage in done.stages for found in stage.conditions],
+        "preconditions": [_preconditions(found, stage.origin, files) for stage in done.stages for found in stage.conditions],
         "left": [_refusal(refusal, files) for refusal in done.refusals],
         "time": _time(done),
         "cautions": [{"says": says, "done": False} for says in CAUTIONS],
@@ -138,13 +139,14 @@ def _proof(proof: Proof) -> dict[str, Any]:
     return {key: value for key, value in asdict(proof).items() if key != "block_skip"}
 
 
-def _preconditions(found: Preconditions, files: Files) -> dict[str, Any]:
+def _preconditions(found: Preconditions, origin: Origin, files: Files) -> dict[str, Any]:
+    """What had to be known, with its evidence; lines are those of the original."""
     return {
         "tool": found.operation.tool,
         "operation": found.operation.number,
-        "place": _place(found.operation.place, files),
+        "place": _place(origin.place(found.operation.place), files),
         "conditions": [
-            {"name": one.name, "says": one.says, "evidence": [_evidence(e, files) for e in one.truth.evidence]}
+            {"name": one.name, "says": one.says, "evidence": [_evidence(origin.evidence(e), files) for e in one.truth.evidence]}
             for one in found.conditions
         ],
     }

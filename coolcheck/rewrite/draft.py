@@ -1,7 +1,7 @@
 """A rewrite while it is being planned: edits and declared differences side by side, for one run of the program."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,13 @@ class Draft:
         self.edits += edits
         if differences is not None:
             self.differences += differences
+
+    def join(self, part: "Draft") -> None:
+        """What another draft has planned; where both put in the very same blocks at the same place, they come in once."""
+        common = {edit for edit in part.edits if edit.lines} & set(self.edits)
+        known = set(self.differences.added) if common else set()
+        self.edits += [edit for edit in part.edits if edit not in common]
+        self.differences += replace(part.differences, added=tuple(one for one in part.differences.added if one not in known))
 
     def insert(self, anchor: Anchor, blocks: Sequence[tuple[Sequence[str], Said]], reason: str) -> None:
         """Codes put in at an anchor, each a block of its own; they are declared for every moment at which they run."""

@@ -1,10 +1,12 @@
 """Plans one stage of a rewrite: all targets of one mend, on one run of the program. What cannot be planned becomes a refusal."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from bisect import bisect_right
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from coolcheck.known import Missing, merged
 from coolcheck.nc.moves import Execution
+from coolcheck.place import Place
 from coolcheck.process.facts_operation import steps_of
 from coolcheck.process.model import Operation, Timeline
 from coolcheck.process.moments import tool_name
@@ -22,7 +24,7 @@ from coolcheck.rewrite.recipe import Recipe
 from coolcheck.rewrite.refusal import CannotPlan, Refusal
 from coolcheck.rewrite.single_pass import plan_cycles
 from coolcheck.rewrite.slow_entry import plan_slow_entries
-from coolcheck.rewrite.targets import Choice, Target
+from coolcheck.rewrite.targets import Choice, Key, Target
 
 SINGLE_PASS, PECK_RULE = "single_pass", "deep-peck-with-capable-drill"
 _PECKS = (73, 83)
@@ -38,6 +40,21 @@ class Planned:
     conditions: tuple[Preconditions, ...] = ()
     refusals: tuple[Refusal, ...] = ()
     mended: tuple[Target, ...] = ()
+
+    @property
+    def converted(self) -> frozenset[Key]:
+        """The tools whose pecks go."""
+        return frozenset(_key(found.operation) for found in self.conditions)
+
+    @property
+    def targets(self) -> dict[Key, Place]:
+        """Everything that is mended, with its first place."""
+        places: dict[Key, Place] = {}
+        for found in self.conditions:
+            places.setdefault(_key(found.operation), found.operation.place)
+        for target in self.mended:
+            places.setdefault(target.key, target.where)
+        return places
 
 
 @dataclass(frozen=True)
@@ -61,11 +78,15 @@ class Run:
         return Codes(self.timeline.binding.machine)
 
 
-def plan(mend: str, run: Run, targets: Sequence[Target], choice: Choice) -> Planned:
-    """The stage of one mend."""
+def plan(mend: str, run: Run, targets: Sequence[Target], choice: Choice, left: Collection[Key] = ()) -> Planned:
+    """The stage of one mend, without what is left altogether."""
     if mend == SINGLE_PASS:
-        return _plan_single_pass(run, choice)
-    return _plan_fluid(mend, run, [target for target in targets if target.mend == mend])
+        return _plan_single_pass(run, choice, left)
+    return _plan_fluid(mend, run, [target for target in targets if target.mend == mend and target.key not in left])
+
+
+def _key(operation: Operation) -> Key:
+    return SINGLE_PASS, PECK_RULE, operation.tool
 
 
 # ------------------------------------------------------------------ single pass
@@ -93,27 +114,85 @@ def demands_of(run: Run) -> Demands:
     return Demands(run.timeline.binding.machine, recipes, run.codes)
 
 
-def _plan_single_pass(run: Run, choice: Choice) -> Planned:
+def _plan_single_pass(run: Run, choice: Choice, left: Collection[Key]) -> Planned:
     draft = Draft(run.layout, run.pen)
     conditions: list[Preconditions] = []
     refusals: list[Refusal] = []
+    chosen: list[Work] = []
     for operation, holes in pecked(run):
-        if not choice.takes(SINGLE_PASS, PECK_RULE, operation.tool):
+        if not choice.takes(SINGLE_PASS, PECK_RULE, operation.tool) or _key(operation) in left:
             continue
         found = preconditions(operation, steps_of(operation, run.timeline), run.timeline)
         if found.recipe is None:
             refusals.append(refusal_of(found))
-            continue
-        part = Draft(run.layout, run.pen.for_mend(SINGLE_PASS, operation.tool))
-        try:
-            make = plan_cycles if found.recipe.entry is None else plan_slow_entries
-            make(part, holes, found.recipe, run.codes.effects())
-        except CannotPlan as fault:
-            refusals.append(_refused(run, fault, SINGLE_PASS, operation))
-            continue
-        draft.add(part.edits, part.differences)
-        conditions.append(found)
+        else:
+            chosen.append(Work((found,), tuple(holes), found.recipe))
+    for work in _together(run, chosen):
+        done, refused = _planned(run, work)
+        refusals += refused
+        for one, part in done:
+            draft.join(part)
+            conditions += one.conditions
     return Planned(run.pen.finished(draft.edits), draft.differences, tuple(conditions), tuple(refusals))
+
+
+@dataclass(frozen=True)
+class Work:
+    """Holes that one tool drills in one pass, planned together, with the preconditions of their operations."""
+
+    conditions: tuple[Preconditions, ...]
+    holes: tuple[int, ...]
+    recipe: Recipe
+
+    def __add__(self, other: "Work") -> "Work":
+        recipe = replace(self.recipe, pilots=self.recipe.pilots + other.recipe.pilots)
+        return Work(self.conditions + other.conditions, self.holes + other.holes, recipe)
+
+
+def _together(run: Run, works: Sequence[Work]) -> Iterator[Work]:
+    """Operations of one tool without a tool change between them are one work: a move through the air parts them, no more."""
+    changes = [event.row for event in run.execution.events if event.kind == "tool_change"]
+    last: Work | None = None
+    for work in works:
+        if last is not None and _is_continued(last, work, changes):
+            last += work
+            continue
+        if last is not None:
+            yield last
+        last = work
+    if last is not None:
+        yield last
+
+
+def _is_continued(last: Work, work: Work, changes: Sequence[int]) -> bool:
+    same = replace(last.recipe, pilots=()) == replace(work.recipe, pilots=())
+    low, high = last.conditions[-1].operation.rows[1], work.conditions[0].operation.rows[0]
+    return same and bisect_right(changes, low) == bisect_right(changes, high)
+
+
+def _planned(run: Run, work: Work) -> tuple[list[tuple[Work, Draft]], list[Refusal]]:
+    """The work planned as one; where that cannot be, each of its operations by itself, and what stands in the way of the rest."""
+    operation = work.conditions[0].operation
+    part = Draft(run.layout, run.pen.for_mend(SINGLE_PASS, operation.tool))
+    try:
+        make = plan_cycles if work.recipe.entry is None else plan_slow_entries
+        make(part, work.holes, work.recipe, run.codes.effects())
+    except CannotPlan as fault:
+        if len(work.conditions) == 1:
+            return [], [_refused(run, fault, SINGLE_PASS, operation)]
+    else:
+        return [(work, part)], []
+    done: list[tuple[Work, Draft]] = []
+    refusals: list[Refusal] = []
+    for found in work.conditions:
+        assert found.recipe is not None
+        first, last = found.operation.rows
+        firsts = run.execution.cycle_holes.first
+        own = tuple(hole for hole in work.holes if first <= int(firsts[hole]) <= last)
+        planned, refused = _planned(run, Work((found,), own, found.recipe))
+        done += planned
+        refusals += refused
+    return done, refusals
 
 
 def refusal_of(found: Preconditions) -> Refusal:
@@ -156,7 +235,7 @@ def _plan_fluid(mend: str, run: Run, targets: Sequence[Target]) -> Planned:
         except CannotPlan as fault:
             refusals.append(_refused(run, fault, mend, target))
             continue
-        draft.add(part.edits, part.differences)
+        draft.join(part)
         mended.append(target)
         done |= {("pause", pause) for pause in own.pauses} | {("operation", one.number) for one in own.operations}
     return Planned(run.pen.finished(draft.edits), draft.differences, (), merged(refusals), tuple(mended))

@@ -19,7 +19,11 @@ from coolcheck.rewrite.second_look import first_disagreement
 
 
 class ProofFailed(RewriteRefused):
-    """The new program is not proved. Nothing was written; the message says where the first difference lies."""
+    """The new program is not proved, and nothing may be written; `found` says where the first difference lies."""
+
+    def __init__(self, found: str) -> None:
+        super().__init__(f"the rewritten program is not proved, and nothing was written: {found}")
+        self.found = found
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +41,7 @@ def prove(before: Execution, after: Execution, declared: Differences, demands: D
     """The proof that `after` is `before` with the declared differences. Raises ProofFailed."""
     found = first_fault(before, after, declared, demands)
     if found:
-        raise ProofFailed(f"the rewritten program is not proved, and nothing was written: {found}")
+        raise ProofFailed(found)
     return Proof(
         block_skip=tuple(sorted(block_skip)),
         moves=len(after.moves),

@@ -2,19 +2,16 @@
 
 import hashlib
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
-
-import numpy as np
 
 from coolcheck.errors import RewriteRefused
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.rules import load_rules
-from coolcheck.judge.verdict import Verdict
+from coolcheck.judge.verdict import HOLDS, Verdict
 from coolcheck.nc.moves import Note
-from coolcheck.place import Place
 from coolcheck.process.facts_operation import steps_of
 from coolcheck.process.model import Timeline
 from coolcheck.rewrite.aftermath import awakened, harms, stands_in_the_way, still_wrong, would_bring
@@ -22,11 +19,14 @@ from coolcheck.rewrite.bench import Bench, dark_notes, skip_settings
 from coolcheck.rewrite.differences import Differences
 from coolcheck.rewrite.edit import Edit, apply, is_effective
 from coolcheck.rewrite.expect import expected, rows_of_holes
+from coolcheck.rewrite.origin import Origin
 from coolcheck.rewrite.plan import Planned, Run, demands_of, plan
 from coolcheck.rewrite.preconditions import Preconditions, preconditions
 from coolcheck.rewrite.prove import Proof, ProofFailed, prove
 from coolcheck.rewrite.refusal import Refusal
-from coolcheck.rewrite.targets import Choice, Target, targets
+from coolcheck.rewrite.targets import Choice, Key, Target, targets
+from coolcheck.rewrite.times import HoleTime, hole_times
+from coolcheck.rewrite.unproved import OtherEdits, not_proved
 
 # Codes first become those of this machine, unneeded fluid goes, holes are converted; what is then still missing comes in.
 ORDER = (
@@ -38,22 +38,7 @@ ORDER = (
     "build_up_dwell",
     "fluid_off_before_change",
 )
-Key = tuple[str, str, int | None]  # mend, rule, tool
 MOST_ROUNDS = 4  # the second round is there to see that nothing is left; a mend that wakes another needs a third
-
-
-@dataclass(frozen=True, slots=True)
-class HoleTime:
-    """Machine time of one converted hole [s], from the way to it to the way out of it; NaN where it is not known.
-
-    `place` is its block in the original.
-    """
-
-    tool: int | None
-    hole: int
-    place: Place
-    before: float
-    after: float
 
 
 @dataclass(frozen=True)
@@ -61,7 +46,7 @@ class Stage:
     """One proved step: `edits` lead from the program of hash `before` to that of hash `after`.
 
     differences : what is declared, for each setting of the block-skip switches; proofs : of each of them
-    holes : the times of the holes it converts, under the switches of the job
+    holes : the times of the holes it converts, under the switches of the job; origin : where the lines of `before` come from
     """
 
     mend: str
@@ -71,7 +56,8 @@ class Stage:
     differences: tuple[tuple[frozenset[int], Differences], ...]
     proofs: tuple[Proof, ...]
     conditions: tuple[Preconditions, ...]
-    holes: tuple[HoleTime, ...] = ()
+    holes: tuple[HoleTime, ...]
+    origin: Origin = field(compare=False)
 
 
 @dataclass(frozen=True)
@@ -93,7 +79,7 @@ class Rewrite:
 
 
 def rewrite(data: bytes, name: str, bench: Bench, choice: Choice, today: date, rules: Sequence[Rule] | None = None) -> Rewrite:
-    """The rewritten program, proved. Raises ProofFailed when a plan does not prove, RewriteRefused when nothing can be proved."""
+    """The rewritten program, proved; what cannot be proved is left. Raises RewriteRefused when nothing can be."""
     book = rules if rules is not None else load_rules(bench.binding.rules_folders, process_words(today))
     work = _Work(name, bench, choice, today, book)
     return work.rewritten(data)
@@ -105,6 +91,7 @@ class _Work:
         self.stages: list[Stage] = []
         self.refusals: list[Refusal] = []
         self.mended: set[Key] = set()
+        self.converted: set[Key] = set()
         self.hopeless: dict[Key, Refusal] = {}
         self.harms: tuple[Verdict, ...] = ()
 
@@ -125,7 +112,7 @@ class _Work:
             if len(self.hopeless) == known:
                 return done
             # once more, without the mends that do not end what they are for, or that bring new harm
-            self.stages, self.mended = [], set()
+            self.stages, self.mended, self.converted = [], set(), set()
 
     def _give_up_what_harms(self, done: Rewrite) -> None:
         """Leaves what would bring something new to say of a tool, and the holes of a tool that stays wrong."""
@@ -133,15 +120,31 @@ class _Work:
             return
         after = harms(done.after, self.rules, self.today)
         for verdict in awakened(self.harms, after):
-            for key in [key for key in self.mended if f"T{key[2]}" == verdict.about("tool")] or list(self.mended):
-                self.hopeless.setdefault(key, would_bring(verdict, _of(key, verdict)))
+            is_error = verdict.state == HOLDS and verdict.rule.level == "error"
+            made = self.mended | (self.converted if is_error else set())
+            for key in [key for key in made if f"T{key[2]}" == verdict.about("tool")] or list(made):
+                self._give_up(key, would_bring(verdict, _of(key, verdict)))
         for verdict in still_wrong(after):
-            for key in [key for key in self.mended if key[0] == "single_pass" and f"T{key[2]}" == verdict.about("tool")]:
-                self.hopeless.setdefault(key, stands_in_the_way(verdict, _of(key, verdict)))
+            if not self._is_of_converted(verdict, done):
+                continue
+            for key in [key for key in self.converted if f"T{key[2]}" == verdict.about("tool")]:
+                self._give_up(key, stands_in_the_way(verdict, _of(key, verdict)))
+
+    def _is_of_converted(self, verdict: Verdict, done: Rewrite) -> bool:
+        """Is that about an operation whose holes are converted, as far as the operations can be told apart."""
+        number = verdict.about("operation")
+        if not number or len(done.before.operations) != len(done.after.operations):
+            return True
+        return number in {str(found.operation.number) for stage in done.stages for found in stage.conditions}
+
+    def _give_up(self, key: Key, refusal: Refusal) -> None:
+        """Leaves a mend altogether; the first reason stays. Its places are those of the text as it is now."""
+        self.hopeless.setdefault(key, self.origin.refusal(refusal))
 
     def _settled(self, original: bytes, first: Run) -> Rewrite:
         """Round after round until one changes nothing."""
         data, run = original, first
+        self.origin = Origin(first.execution.program)
         for _ in range(MOST_ROUNDS):
             before = data
             data, run = self._round(data, run)
@@ -160,12 +163,14 @@ class _Work:
         wanted = self._targets(run)
         finished: set[Key] = set()
         for mend in ORDER:
-            planned = plan(mend, run, wanted, self.choice)
-            self.refusals += planned.refusals
-            finished |= {(target.mend, target.rule, target.tool) for target in planned.mended}
-            edits = tuple(edit for edit in planned.edits if is_effective(data, edit))
-            if edits:
-                data, run = self._stage(mend, data, run, planned, edits)
+            planned, made = self._proved(mend, data, run, wanted)
+            self.refusals += map(self.origin.refusal, planned.refusals)
+            finished |= {target.key for target in planned.mended}
+            self.converted |= planned.converted
+            if made is not None:
+                self.stages.append(made.stage)
+                self.origin = self.origin.advanced(made.stage.edits, made.run.execution.program)
+                data, run = made.data, made.run
                 wanted = self._targets(run)
         self.mended |= finished
         return data, run
@@ -174,50 +179,66 @@ class _Work:
         """What is to be mended now. What was mended in an earlier round and is found again has no hope: it is left altogether."""
         found = targets(run.timeline, self.rules, self.today, self.choice)
         for target in found:
-            key = (target.mend, target.rule, target.tool)
-            if target.holds and key in self.mended:
-                self.hopeless.setdefault(key, _again(target))
-        return tuple(target for target in found if (target.mend, target.rule, target.tool) not in self.hopeless)
+            if target.holds and target.key in self.mended:
+                self._give_up(target.key, _again(target))
+        return found
 
-    def _stage(self, mend: str, data: bytes, run: Run, planned: Planned, edits: tuple[Edit, ...]) -> tuple[bytes, Run]:
+    def _proved(self, mend: str, data: bytes, run: Run, wanted: Sequence[Target]) -> "tuple[Planned, _Made | None]":
+        """One mend with as many of its targets as can be proved together; the others are left, each with its reason."""
+        left = set(self.hopeless)
+        try:
+            return self._made(mend, data, run, wanted, left)
+        except RewriteRefused:
+            doubtful = plan(mend, run, wanted, self.choice, left).targets
+        left |= doubtful.keys()
+        for key, place in doubtful.items():
+            try:
+                self._made(mend, data, run, wanted, left - {key})
+            except RewriteRefused as fault:
+                self._give_up(key, not_proved(fault, place, key))
+            else:
+                left.discard(key)
+        return self._made(mend, data, run, wanted, left)
+
+    def _made(
+        self, mend: str, data: bytes, run: Run, wanted: Sequence[Target], left: Collection[Key]
+    ) -> "tuple[Planned, _Made | None]":
+        """One mend planned without what is `left`, made and proved. Raises RewriteRefused."""
+        planned = plan(mend, run, wanted, self.choice, left)
+        edits = tuple(edit for edit in planned.edits if is_effective(data, edit))
+        if not edits:
+            return planned, None
         new = apply(data, edits)
         after = self._run(new, self.bench.block_skip)
         declared, proofs = [], []
         for skip in skip_settings(run.execution.program, self.bench.block_skip):
             is_base = skip == skip_settings(run.execution.program, self.bench.block_skip)[0]
             old = run if is_base else self._run(data, skip)
-            own = planned if is_base else self._same_edits(mend, old, planned, skip)
+            own = planned if is_base else self._same_edits(mend, old, planned, left, skip)
             there = after if is_base else self._run(new, skip)
             proofs.append(prove(old.execution, there.execution, own.differences, demands_of(old), skip))
             declared.append((skip, own.differences))
         _still_certain(run, after, planned)
-        times = tuple(_hole_times(run, after, planned.differences))
-        made = Stage(mend, _hash(data), _hash(new), edits, tuple(declared), tuple(proofs), planned.conditions, times)
-        self.stages.append(made)
-        return new, after
+        times = tuple(replace(t, place=self.origin.place(t.place)) for t in hole_times(run, after, planned.differences))
+        differences, conditions = tuple(declared), planned.conditions
+        stage = Stage(mend, _hash(data), _hash(new), edits, differences, tuple(proofs), conditions, times, self.origin)
+        return planned, _Made(stage, new, after)
 
-    def _same_edits(self, mend: str, run: Run, planned: Planned, skip: frozenset[int]) -> Planned:
+    def _same_edits(self, mend: str, run: Run, planned: Planned, left: Collection[Key], skip: frozenset[int]) -> Planned:
         """The plan under other switches: it must ask for the very same edits."""
-        own = plan(mend, run, self._targets(run), self.choice)
+        own = plan(mend, run, targets(run.timeline, self.rules, self.today, self.choice), self.choice, left)
         if own.edits != planned.edits:
-            switches = ", ".join(str(switch) for switch in sorted(skip)) or "none"
-            raise RewriteRefused(
-                f"{self.name}: error: with block-skip switches {switches} on, other edits would be needed; nothing was written\n"
-                f"    do       leave this mend out (--skip {mend}), or take the skipped blocks out of what it changes"
-            )
+            raise OtherEdits(skip)
         return own
 
 
-def _hole_times(before: Run, after: Run, declared: Differences) -> Iterator[HoleTime]:
-    holes, rows = before.execution.cycle_holes, rows_of_holes(before.execution, declared, expected(before.execution, declared))
-    chosen = np.array([one.hole for one in declared.holes], dtype=np.int64)
-    if not len(chosen):
-        return
-    new = np.array([rows[hole] for hole in chosen.tolist()], dtype=np.int64)
-    took = before.timeline.clock.columns(holes.first[chosen].astype(np.int64), holes.last[chosen].astype(np.int64))
-    takes = after.timeline.clock.columns(new[:, 0], new[:, 1])
-    for one, seconds, fewer in zip(declared.holes, took.tolist(), takes.tolist(), strict=True):
-        yield HoleTime(one.tool, one.hole + 1, before.execution.place(int(holes.block[one.hole])), seconds, fewer)
+@dataclass(frozen=True)
+class _Made:
+    """A stage that is proved, with the program it leads to."""
+
+    stage: Stage
+    data: bytes
+    run: Run
 
 
 def _still_certain(before: Run, after: Run, planned: Planned) -> None:
@@ -232,7 +253,7 @@ def _still_certain(before: Run, after: Run, planned: Planned) -> None:
         found = preconditions(operation, steps_of(operation, after.timeline), after.timeline)
         if not found.whole.is_yes:
             wrong = next(condition for condition in found.conditions if not condition.truth.is_yes)
-            raise ProofFailed(f"{operation.place}: error: after the rewrite this is not certain any more: {wrong.says}")
+            raise ProofFailed(f"after the change this is not certain any more: {wrong.says}")
 
 
 def _too_dark(note: Note) -> Refusal:

@@ -1,11 +1,11 @@
 """Long drills: each hole written out. Slowly in, fluid on, speed up, wait for both, drill, slow down, out, fluid off."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coolcheck.nc.blocks import Block, Word
+from coolcheck.nc.blocks import Block
 from coolcheck.rewrite.anchors import anchor
-from coolcheck.rewrite.differences import CODE, FEED, RAPID, Differences, OnePass, Removed, Said, Step
+from coolcheck.rewrite.differences import CODE, FEED, RAPID, Differences, OnePass, Said, Step
 from coolcheck.rewrite.draft import STOPS, Draft, marked, stops_between
 from coolcheck.rewrite.edit import Edit
 from coolcheck.rewrite.fluid_words import code_words, dwell, feed_number, feed_of_number
@@ -15,7 +15,7 @@ from coolcheck.rewrite.refusal import CannotPlan
 from coolcheck.rewrite.series import cycle_word, series_of
 from coolcheck.rewrite.single_pass import first_stroke, refuse_unknown_places, restore_feed, stretches, wanted_feed
 from coolcheck.rewrite.speeds import Stretch, change_speed
-from coolcheck.rewrite.through_tool import Effects, dwells, running_since
+from coolcheck.rewrite.through_tool import Effects, dwells, running_since, taken_out
 
 _CYCLE_LETTERS = frozenset("RQIJKPFL")
 _SAME = 1e-6  # mm
@@ -225,9 +225,7 @@ def _off_until_in_the_pilot(draft: Draft, holes: Sequence[int], recipe: Recipe, 
             continue
         if any(effects.may_end(e) for e in layout.events[index + 1 : first.event]):
             continue
-        words = _said_by(draft, event.block, event.code, event.words)
-        draft.add(draft.pen.without(layout.program.block(event.block), words, reason))
-        draft.add([], Differences(removed=(Removed(index, event.code, draft.pen.mend, draft.pen.tool),)))
+        taken_out(draft, index, reason)
 
 
 def _refuse_if_other_cuts_follow(draft: Draft, holes: Sequence[int]) -> None:
@@ -238,18 +236,6 @@ def _refuse_if_other_cuts_follow(draft: Draft, holes: Sequence[int]) -> None:
     cut = layout.next_cut(last + 1)
     if cut < stop:
         raise CannotPlan("other cuts of the tool follow with the fluid that is on before its holes", block=layout.block_at(cut))
-
-
-def _said_by(draft: Draft, index: int, code: str, letters: Mapping[str, float]) -> list[Word]:
-    """The words of a block that make an event of a code."""
-    layout = draft.layout
-    if not layout.is_own(index) or len(layout.stays(index)) != 1 or layout.is_repeated(index):
-        raise CannotPlan(f"{code} runs more than once: it cannot be taken out", block=index)
-    block = layout.program.block(index)
-    words = [word for word in block.words if word.letter == "M" and word.value == float(code[1:])]
-    if len(words) != 1:
-        raise CannotPlan(f"it cannot be told which word says {code}", block=index)
-    return words + [word for word in block.words if word.letter in letters]
 
 
 def _run_out(draft: Draft, holes: Sequence[int], recipe: Recipe) -> None:

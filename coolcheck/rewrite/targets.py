@@ -13,6 +13,7 @@ from coolcheck.place import Place
 from coolcheck.process.model import Operation, Timeline
 from coolcheck.rewrite.edit import MENDS
 
+Key = tuple[str, str, int | None]  # mend, rule, tool
 _PAUSES = frozenset({"tool_change", "stop", "optional_stop", "end"})
 
 
@@ -51,9 +52,9 @@ class Target:
     evidence: tuple[Evidence, ...] = ()
 
     @property
-    def key(self) -> tuple[str, str, int | None, Place]:
-        """What makes it the same target in another run."""
-        return self.mend, self.rule, self.tool, self.where
+    def key(self) -> Key:
+        """What it is called when it is mended, found again, or left altogether."""
+        return self.mend, self.rule, self.tool
 
 
 def targets(timeline: Timeline, rules: Sequence[Rule], today: date, choice: Choice) -> tuple[Target, ...]:

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 
 from coolcheck.nc.moves import Event
 from coolcheck.rewrite.anchors import anchor
+from coolcheck.rewrite.differences import Differences, Removed
 from coolcheck.rewrite.draft import STOPS, Draft, marked, spindle_changes, stops_between
 from coolcheck.rewrite.fluid_words import code_words, dwell
 from coolcheck.rewrite.layout import Layout, Position
 from coolcheck.rewrite.recipe import Recipe
+from coolcheck.rewrite.refusal import CannotPlan
 
 _ENOUGH = 1e-6  # s
 
@@ -50,19 +52,26 @@ def groups(draft: Draft, holes: Sequence[int], effects: Effects) -> list[list[in
 def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
     layout, table, pen = draft.layout, draft.layout.execution.cycle_holes, draft.pen
     start = layout.before_move(int(table.first[group[0]]))
-    running = running_since(layout.events, start.event, effects)
+    running, gone = running_since(layout.events, start.event, effects), None
+    if running is not None and layout.events[running].block == int(table.block[group[0]]):
+        # a code in the block of the hole leaves no place for the time of its pressure: it comes before that block
+        taken_out(
+            draft, running, f"{layout.events[running].code} comes before the cycle of {recipe.name}, with time for its pressure"
+        )
+        gone, running = running, None
     waits = dwells(layout.events[running + 1 : start.event]) if running is not None else 0.0
     missing = recipe.build_up - waits
     if running is not None and missing <= _ENOUGH:
         return
     marks = marked(layout, holes)
+    said_there = layout.events[gone] if gone is not None else None
 
     def leads_to_holes(moment: Position) -> bool:
         cut = layout.next_cut(moment.row)
         if not marks[cut] or not layout.may_wait(moment):
             return False
         events = layout.between(moment, layout.before_move(cut))
-        late = any(effects.may_end(event) or effects.turns_on(event) for event in events)
+        late = any(effects.may_end(event) or (effects.turns_on(event) and event is not said_there) for event in events)
         return not late and not (recipe.needs_spindle and spindle_changes(events))
 
     blocks = [] if running is not None else [(code_words(pen, recipe.on), recipe.on)]
@@ -70,6 +79,23 @@ def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: R
         blocks.append(dwell(pen, missing))
     reason = f"through-tool fluid before the first hole of {recipe.name}, and time for its pressure"
     draft.insert(anchor(layout, start, leads_to_holes), blocks, reason)
+
+
+def taken_out(draft: Draft, index: int, reason: str) -> None:
+    """An event that a code makes goes, with its words. Raises CannotPlan when they cannot go alone."""
+    layout, pen = draft.layout, draft.pen
+    event = layout.events[index]
+    if not layout.is_own(event.block) or len(layout.stays(event.block)) != 1 or layout.is_repeated(event.block):
+        do = f"put {event.code} into a block of its own that runs once, before the holes"
+        raise CannotPlan(f"{event.code} runs more than once: it cannot be taken out", do, event.block)
+    block = layout.program.block(event.block)
+    words = [word for word in block.words if word.letter == "M" and word.value == float(event.code[1:])]
+    if len(words) != 1:
+        do = f"put {event.code} into a block of its own, before the holes"
+        raise CannotPlan(f"it cannot be told which word says {event.code}", do, event.block)
+    words += [word for word in block.words if word.letter in event.words]
+    removed = (Removed(index, event.code, pen.mend, pen.tool),)
+    draft.add(pen.without(block, words, reason), Differences(removed=removed))
 
 
 def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:

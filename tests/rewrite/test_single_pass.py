@@ -211,8 +211,28 @@ def test_a_skipped_position_does_not_change_the_edits() -> None:
 
 def test_a_skipped_fluid_code_that_would_ask_for_other_edits_is_refused() -> None:
     program = HEAD.replace(" M8", "\n/M57") + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL
-    with pytest.raises(RewriteRefused, match="block-skip"):
-        rewritten(program.encode(), only=("single_pass",))
+    done = rewritten(program.encode(), only=("single_pass",))
+    (refusal,) = done.refusals
+
+    assert not done.is_changed and refusal.do.startswith("take the `/` off")
+    assert refusal.says == "T1 keeps its pecks: with block-skip switch 1 on, the same change would not do"
+
+
+def test_a_move_through_the_air_between_two_cycles_parts_no_fluid() -> None:
+    body = "G99 G83 Z-40. R2. Q5. F636.\nG80\nG1 X10. Z5. F2000.\nG99 G83 X20. Z-30. R2. Q5. F636.\nG80\nG0 Z25. M58\n"
+    done = rewritten((HEAD.replace("M8", "M57\nG4 P2000") + body + TAIL).encode(), only=("single_pass",))
+    gone, come = changed_lines(done)
+
+    assert not done.refusals and gone == ["G99 G83 Z-40. R2. Q5. F636.", "G99 G83 X20. Z-30. R2. Q5. F636."]
+    assert come == ["G99 G81 Z-40. R2. F636.", "G99 G81 X20. Z-30. R2. F636.", "G4 P1200"]
+
+
+def test_a_through_tool_code_in_the_cycle_block_comes_before_it() -> None:
+    done = rewritten((HEAD + "M57 G99 G83 Z-40. R2. Q5. F636.\nX10.\n" + TAIL).encode(), only=("single_pass",))
+    gone, come = changed_lines(done)
+
+    assert not done.refusals and gone == ["M57 G99 G83 Z-40. R2. Q5. F636."]
+    assert come == ["M57", "G4 P1500", "G99 G81 Z-40. R2. F636.", *OFF]
 
 
 def test_a_block_of_the_cycle_that_makes_no_hole_is_not_touched() -> None:
