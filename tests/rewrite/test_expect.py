@@ -275,10 +275,9 @@ M58
 G4 P1200
 G80
 G0 Z25. M9
-M5
 G0 X30. S1000
 G1 Z1. F300.
-G0 Z25.
+G0 Z25. M5
 M30
 """
 PECKED = """G21 G17 G90 G94 G98
@@ -289,11 +288,10 @@ G99 G83 X5. Z-20. R2. Q5. F600.
 X15.
 G80
 G0 Z25. M9
-M5
 G0 X30. S1000
 G1 Z1. F300.
 M51
-G0 Z25.
+G0 Z25. M5
 M30
 """
 SLOWLY = (
@@ -316,10 +314,10 @@ def test_what_is_expected_is_what_a_program_does_that_is_written_so() -> None:
     """Every kind of difference at once: holes with codes inside, a code added, one taken out, one changed, two speeds."""
     old, new = run(PECKED), run(ENTERED)
     at = {event.code: index for index, event in reversed(list(enumerate(old.events)))}
-    end = at["M5"], old.events[at["M5"]].row
+    end = at["S"], old.events[at["S"]].row
     declared = Differences(
         holes=tuple(OnePass(index, 1, False, SLOWLY) for index in (0, 1)),
-        added=(Added(at["M9"], old.events[at["M9"]].row, Said("G4", seconds=1.2), "single_pass"),),
+        added=(Added(at["M9"], old.events[at["M9"]].row - 1, Said("G4", seconds=1.2), "single_pass"),),
         removed=(Removed(at["M51"], "M51", "machine_code"),),
         changed=(Changed(at["M8"], "M8", Said("M57"), "machine_code"),),
         speeds=(Speed(at["M3"], 0, *end, 3000.0, 300.0),),
