@@ -235,7 +235,7 @@ def judged_by(rules: tuple[Rule, ...]) -> tuple[Judged, ...]:
 
 def waived_by(verdict: Verdict, waiver: Waiver) -> Waived:
     """What a waiver accepts, as a report lists it."""
-    return Waived(verdict.rule.id, verdict.where, verdict.says, waiver.reason, waiver.by, waiver.until)
+    return Waived(verdict.rule.id, verdict.where, verdict.says, waiver.reason, waiver.by, waiver.until, verdict.measures)
 
 
 def quotes(timeline: Timeline, findings: Iterable[Finding]) -> dict[tuple[str, int], str]:

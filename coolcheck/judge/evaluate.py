@@ -146,6 +146,7 @@ class _Asking:
         sentence = rule.says if truth.is_known else rule.asks
         pattern, remedy = (text.told(scene, rule.limits, self.words) for text in (sentence, rule.do))
         evidence = merged((*sentence.evidence(scene, self.words), *truth.evidence))
+        measures = (*sentence.measures(scene, self.words), *rule.do.measures(scene, self.words))
         places = self._places(rule, scene, group)
 
         def of(at: int) -> Verdict:
@@ -153,7 +154,7 @@ class _Asking:
             mark = fingerprint(rule.id, state, subject, self.blocks.text(places[at]))
             tools = [dict(subject).get("tool", "")]
             says, do = with_tools(pattern, tools), with_tools(remedy, tools)
-            return Verdict(rule, state, places[at], says, do, evidence, truth.missing, subject, mark, pattern)
+            return Verdict(rule, state, places[at], says, do, evidence, truth.missing, subject, mark, pattern, measures)
 
         if len(places) == 1:
             return of(0)

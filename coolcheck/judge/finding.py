@@ -8,6 +8,8 @@ from coolcheck.place import Place
 
 LEVELS = ("error", "warning", "note")  # SARIF's levels, most harmful first
 
+Measure = tuple[str, float]  # a number as a sentence tells it, "17.8 mm", and the number itself in that unit
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -19,6 +21,7 @@ class Finding:
     subject : what it is about, in words a waiver can name: {"tool": "T12", "operation": "3", "hole": "X10 Y20"}
     mends : name of the rewrite that would mend it, "" for none
     rules : of an undecided one, every rule that the same answers would decide, most harmful first
+    measures : the numbers in `says` and `do` before they were rounded, for who tells them in other units
     """
 
     rule: str
@@ -37,3 +40,4 @@ class Finding:
     group: str = ""
     fingerprint: str = ""
     rules: tuple[str, ...] = ()
+    measures: tuple[Measure, ...] = ()

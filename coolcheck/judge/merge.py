@@ -61,6 +61,7 @@ def _held(group: list[Verdict]) -> Finding:
         mends=first.rule.mends,
         group=first.rule.group,
         fingerprint=first.fingerprint,
+        measures=first.measures,
     )
 
 
@@ -144,6 +145,7 @@ def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
         group=first.rule.group,
         fingerprint=first.fingerprint,
         rules=merged(verdict.rule.id for verdict in group),
+        measures=first.measures,
     )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from coolcheck.judge.finding import LEVELS, Finding
+from coolcheck.judge.finding import LEVELS, Finding, Measure
 from coolcheck.judge.rule import MENDED_AT, Rule
 from coolcheck.judge.verdict import HOLDS
 from coolcheck.known import Missing
@@ -18,6 +18,8 @@ class Change:
     """One thing that would change the verdict: what to mend (`rule` holds) or what to answer (`missing`).
 
     at : where the remedy lies: machine, tool, holder, fluid, program or record
+    wrong : what is wrong, of the first finding that this mends; more : how many further findings it mends
+    measures : the numbers in `says` and `wrong` before they were rounded
     """
 
     says: str
@@ -25,6 +27,9 @@ class Change:
     place: Place
     rule: str
     missing: tuple[Missing, ...] = ()
+    wrong: str = ""
+    more: int = 0
+    measures: tuple[Measure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +63,12 @@ def readiness(findings: Sequence[Finding], rules: Iterable[Rule], has_cuts: bool
 
 def _mendings(findings: Iterable[Finding], at: dict[str, str]) -> Iterable[Change]:
     """One change a remedy: the same thing to do about several findings is done once."""
-    said: set[str] = set()
+    alike: dict[str, list[Finding]] = {}
     for finding in findings:
-        if finding.do not in said:
-            said.add(finding.do)
-            yield Change(finding.do, at.get(finding.rule, "program"), finding.where, finding.rule)
+        alike.setdefault(finding.do, []).append(finding)
+    for do, (first, *others) in alike.items():
+        where = at.get(first.rule, "program")
+        yield Change(do, where, first.where, first.rule, (), first.says, len(others), first.measures)
 
 
 def _hardness(change: Change, findings: Sequence[Finding]) -> tuple[int, int, Place]:

@@ -6,6 +6,7 @@ from typing import Any
 
 from coolcheck.errors import Problem
 from coolcheck.judge.condition import Condition
+from coolcheck.judge.finding import Measure
 from coolcheck.judge.language import nearest
 from coolcheck.judge.scene import Scene
 from coolcheck.judge.terms import Limit
@@ -56,8 +57,14 @@ class Template:
 
     def evidence(self, scene: Scene, vocabulary: Vocabulary) -> tuple[Evidence, ...]:
         """What the values in the sentence rest on: the few numbers that matter, in the order they are told."""
-        told = (_fact(name, scene, vocabulary) for name in self.names())
-        return tuple(item for value in told if value is not None and value.is_known for item in value.evidence)
+        told = (_found(name, scene, vocabulary) for name in self.names())
+        return tuple(item for _, value in filter(None, told) if value.is_known for item in value.evidence)
+
+    def measures(self, scene: Scene, vocabulary: Vocabulary) -> tuple[Measure, ...]:
+        """The numbers of the sentence before they were rounded, in the order they are told, for who tells them in other units."""
+        told = (_found(name, scene, vocabulary) for name in self.names())
+        known = ((fact, value.value) for fact, value in filter(None, told) if fact.kind == "number" and value.is_known)
+        return tuple((shown(fact, value), float(fact.shown(value))) for fact, value in known)
 
     def page(self) -> str:
         """The sentence as a rule page shows it: facts in angle brackets."""
@@ -72,14 +79,14 @@ def _is_known(name: str, condition: Condition, limits: Mapping[str, Limit], voca
     return scope is not None and (rest == LINE or vocabulary.fact(scope, rest) is not None)
 
 
-def _fact(name: str, scene: Scene, vocabulary: Vocabulary) -> Known[Any] | None:
-    """The value behind a name in braces; None for a limit, a line, a title, and a member that was not met."""
+def _found(name: str, scene: Scene, vocabulary: Vocabulary) -> tuple[Fact, Known[Any]] | None:
+    """The fact and value behind a name in braces; None for a limit, a line, a title, and a member that was not met."""
     member, _, rest = name.partition(".")
     if member in scene.met:
         scope, item = scene.met[member]
-        return _fact(rest, Scene(scope, item, scene.timeline, scene.told), vocabulary)
+        return _found(rest, Scene(scope, item, scene.timeline, scene.told), vocabulary)
     fact = vocabulary.fact(scene.scope, name)
-    return None if fact is None or fact.kind == "text" else scene.tell(fact)
+    return None if fact is None or fact.kind == "text" else (fact, scene.tell(fact))
 
 
 def _said(name: str, scene: Scene, limits: Mapping[str, Limit], vocabulary: Vocabulary) -> str:

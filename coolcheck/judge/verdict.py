@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from coolcheck.judge.finding import Measure
 from coolcheck.judge.rule import Rule
 from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
@@ -27,6 +28,7 @@ class Verdict:
 
     pattern : the sentence with `{tools}` in it, for a finding that tells of several
     subject : what a waiver can name: ("tool", "T12"), ("operation", "3"), ("hole", "X10 Y20")
+    measures : the numbers in `says` and `do` before they were rounded
     fingerprint : what stays the same when lines shift and blocks are renumbered
 
     A plate of a hundred thousand holes has one verdict for all that are alike: `where` and `fingerprint` are those of the first,
@@ -43,6 +45,7 @@ class Verdict:
     subject: tuple[tuple[str, str], ...] = ()
     fingerprint: str = ""
     pattern: str = ""
+    measures: tuple[Measure, ...] = ()
     count: int = 1
     also: tuple[Place, ...] = ()
     alone: "Callable[[int], Verdict] | None" = field(default=None, repr=False, compare=False)

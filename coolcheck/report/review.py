@@ -6,7 +6,7 @@ from datetime import date
 from functools import cached_property
 
 from coolcheck.errors import Problem
-from coolcheck.judge.finding import LEVELS, Finding
+from coolcheck.judge.finding import LEVELS, Finding, Measure
 from coolcheck.judge.readiness import CANNOT_TELL, WEIGHTY, Readiness
 from coolcheck.known import Missing
 from coolcheck.nc.moves import Note
@@ -64,6 +64,7 @@ class Waived:
     reason: str
     by: str
     until: date | None
+    measures: tuple[Measure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,16 +138,12 @@ class Review:
 
     def for_people(self, units: Units) -> "Review":
         """The same review told in these units and in plain words; rows keep their units, which stand in their names."""
-        changes = (
-            replace(change, says=units.sentence(change.says), missing=tuple(map(units.missing, change.missing)))
-            for change in self.readiness.changes
-        )
         return replace(
             self,
             findings=tuple(map(units.finding, self.findings)),
             known=tuple(map(units.finding, self.known)),
-            waived=tuple(replace(waived, says=units.sentence(spoken(waived.says))) for waived in self.waived),
-            readiness=replace(self.readiness, changes=tuple(changes)),
+            waived=tuple(replace(one, says=units.sentence(spoken(one.says), one.measures)) for one in self.waived),
+            readiness=replace(self.readiness, changes=tuple(map(units.change, self.readiness.changes))),
         )
 
     def failing(self, options: Options) -> tuple[Finding, ...]:

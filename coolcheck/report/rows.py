@@ -163,7 +163,7 @@ def operation_row(operation: Operation) -> OperationRow:
         peck_s=shown(operation.peck_seconds, 1, 3),
         depth_mm=shown(operation.depth, 1e3, 4),
         diameter_mm=shown(operation.diameter, 1e3, 4),
-        feed_mm_min=shown(operation.feed, 6e4, 2),
+        feed_mm_min=shown(operation.feed, 6e4, 4),
         rpm=shown(operation.n, 60, 1),
         fluid=fluid_modes(operation.fluid),
         delivered=truth(operation.delivered),

@@ -2,13 +2,14 @@
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 
-from coolcheck.judge.finding import Finding
+from coolcheck.judge.finding import Finding, Measure
 from coolcheck.judge.process_words import process_words
+from coolcheck.judge.readiness import Change
 from coolcheck.known import Evidence, Known, Missing
 from coolcheck.place import Place
 from coolcheck.records import schema
@@ -25,6 +26,8 @@ _INCH = {
     "bar": ("pressure", "psi", "psi"),
     "L/min": ("flow", "gal/min", "US gal/min"),  # the US gallon, 231 cubic inches
 }
+_INCH_NAMES = frozenset(shown for _, _, shown in _INCH.values())
+STATED = 2.5e-6  # from a number of four places: what rounding to a ten-thousandth of a millimetre takes from an inch
 _MEASURE = re.compile(  # "8.5 mm", "20 to 40 bar"; not what stands in backticks, which is to be typed
     r"`[^`]*`"
     r"|(?<![\w.])(?P<numbers>[0-9]+(?:\.[0-9]+)?(?: to [0-9]+(?:\.[0-9]+)?)?)"
@@ -61,23 +64,39 @@ class Units:
 
     def number(self, value: float | None, unit: str, absent: str = "?") -> str:
         """The number alone, for a column; `absent` where it is unknown."""
-        return absent if value is None else number(self.value(value, unit))
+        if value is None:
+            return absent
+        return inch_number(self.value(value, unit), self.name(unit)) if self.is_inch and unit in _INCH else number(value)
 
     def told(self, value: float | None, unit: str, absent: str = "?") -> str:
         """Number and unit."""
         return absent if value is None else f"{self.number(value, unit)} {self.name(unit)}"
 
-    def sentence(self, text: str) -> str:
-        """A sentence of ours with its measures in these units.
+    def sentence(self, text: str, measures: Iterable[Measure] = ()) -> str:
+        """A sentence of ours with its measures in these units; `measures` are those that were rounded when it was written.
 
         >>> Units(is_inch=True).sentence("at 20 to 40 bar T12 drills 25.4 mm deep; write `LU: 40 mm`")
         'at 290.1 to 580.2 psi T12 drills 1 in deep; write `LU: 40 mm`'
+        >>> Units(is_inch=True).sentence("T3 goes 17.8 mm deep", [("17.8 mm", 17.78)])
+        'T3 goes 0.7 in deep'
         """
-        return _MEASURE.sub(self._measure, text) if self.is_inch else text
+        return self.sentences((text,), measures)[0]
 
-    def _measure(self, found: "re.Match[str]") -> str:
+    def sentences(self, texts: Iterable[str], measures: Iterable[Measure]) -> tuple[str, ...]:
+        """The same for several, whose `measures` stand in the order in which they are told."""
+        if not self.is_inch:
+            return tuple(texts)
+        exact: dict[str, list[float]] = {}
+        for written, value in measures:
+            exact.setdefault(written, []).append(value)
+        return tuple(_MEASURE.sub(lambda found: self._measure(found, exact), text) for text in texts)
+
+    def _measure(self, found: "re.Match[str]", exact: Mapping[str, list[float]]) -> str:
         if found["unit"] is None:
             return found[0]
+        values = exact.get(found[0])
+        if values:
+            return self.told(values.pop(0) if len(values) > 1 else values[0], found["unit"])
         numbers = (self.number(float(each), found["unit"]) for each in found["numbers"].split(" to "))
         return f"{' to '.join(numbers)} {self.name(found['unit'])}"
 
@@ -98,13 +117,19 @@ class Units:
 
     def finding(self, finding: Finding) -> Finding:
         """The same finding, as it is told to a person who thinks in these units. A question keeps the words of its answer."""
+        says, do = self.sentences((spoken(finding.says), finding.do), finding.measures)
         return replace(
             finding,
-            says=self.sentence(spoken(finding.says)),
-            do=self.sentence(finding.do),
+            says=says,
+            do=do,
             evidence=tuple(map(self.evidence, finding.evidence)),
             missing=tuple(map(self.missing, finding.missing)) if self.is_inch else finding.missing,
         )
+
+    def change(self, change: Change) -> Change:
+        """The same change, as it is told to a person who thinks in these units."""
+        wrong, says = self.sentences((spoken(change.wrong), change.says), change.measures)
+        return replace(change, says=says, wrong=wrong, missing=tuple(map(self.missing, change.missing)))
 
 
 METRIC = Units()
@@ -128,6 +153,17 @@ def _our_words() -> frozenset[str]:
         fields.extend((field.each or {}).values())
     facts = process_words(date.today()).facts.values()  # the day decides no word
     return frozenset(word for one in fields for word in one.words) | {word for fact in facts for word in fact.words}
+
+
+def inch_number(value: float, unit: str) -> str:
+    """A number in a unit of inch programs. One that has four places or fewer was stated so, by a program or a record.
+
+    >>> [inch_number(value, "in") for value in (0.7000000001, 1.0625, 0.055557, 12.34567)], inch_number(1000 / 3, "psi")
+    (['0.7', '1.0625', '0.05556', '12.346'], '333.3')
+    """
+    if abs(value - round(value, 4)) <= STATED < abs(value):
+        return number(round(value, 4), 12)
+    return number(value, 5 if unit == "in" and abs(value) >= 10 else 4)
 
 
 def number(value: float, digits: int = 4) -> str:
@@ -212,7 +248,10 @@ def origin(evidence: Evidence, program: str, options: Options) -> str:
 
 def amount(evidence: Evidence) -> str:
     """The value of a piece of evidence with its unit."""
-    return " ".join(part for part in (value(evidence.value), pretty(evidence.unit)) if part)
+    told = value(evidence.value)
+    if evidence.unit in _INCH_NAMES and isinstance(evidence.value, float):
+        told = inch_number(evidence.value, evidence.unit)
+    return " ".join(part for part in (told, pretty(evidence.unit)) if part)
 
 
 def piece(evidence: Evidence, program: str, options: Options) -> str:

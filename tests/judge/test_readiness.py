@@ -40,7 +40,7 @@ def test_what_holds_makes_it_not_ready_and_the_hardest_stands_first():
 def test_one_remedy_for_two_findings_is_told_once():
     found = readiness([finding("program", do="mend it"), finding("program", do="mend it", line=9)], RULES)
 
-    assert found.changes == (Change("mend it", "program", Place("a.nc", 1), "program"),)
+    assert found.changes == (Change("mend it", "program", Place("a.nc", 1), "program", more=1),)
 
 
 def test_two_remedies_of_one_kind_are_both_told_and_the_more_harmful_first():

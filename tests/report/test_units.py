@@ -3,13 +3,14 @@
 import io
 import json as plain_json
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from made_reviews import DEEP_PECK, HOLES, OPTIONS, REVIEW
 
-from coolcheck.folder.one import Settings, process_bytes
+from coolcheck.folder.one import Settings, process_bytes, review_file
 from coolcheck.known import Evidence
 from coolcheck.report import demand, holes, html, json, text, timeline
 from coolcheck.report.shown import Units
@@ -18,6 +19,7 @@ INCH = Units(is_inch=True)
 # NIST SP 811 (2008), appendix B: 1 in = 25.4 mm, 1 ft = 0.3048 m and 1 US gallon = 3.785412 L, 1 psi = 6.894757 kPa
 BY_SP_811 = [("mm", 25.4, 1), ("mm/min", 25.4, 1), ("m/min", 0.3048, 1), ("bar", 0.06894757, 1), ("L/min", 3.785412, 1)]
 INCHES = replace(OPTIONS, units="inch")
+FULL = replace(OPTIONS, evidence="full", width=200)
 
 
 @pytest.mark.parametrize(("unit", "metric", "inch"), BY_SP_811)
@@ -78,3 +80,50 @@ def test_json_stays_metric():
     assert found["programs"][0]["findings"][0]["evidence"][1] | {"from": None} == {
         "name": "LU of T12", "value": 85.0, "unit": "mm", "from": None,
     }  # fmt: skip
+
+
+INCH_JOB = {
+    "O1.job.yaml": "job: inch\nprograms: [O1.nc]\ntop: 0 in\ntools:\n  - {T: 2, tool: drill F}\n  - {T: 3, tool: tap}\n",
+    "tools/drill.yaml": "tool: drill F\nkind: drill\nDC: 0.257 in\nLU: 1.0625 in\nSIG: 118 deg\n",
+    "tools/tap.yaml": "tool: tap\nkind: tap\nTDZ: 5/16-18\nTP: 1/18 in\nDC: 5/16 in\nTHCHT: C\nNOF: 3\nLU: 1.6 in\n",
+    "O1.nc": "G20 G90 G94 G54\nT2 M6\nS1500 M3\nG0 X1. Y1. Z1.\nG98 G81 Z-.75 R.1 F6.\nG80\nT3 M6\nS300 M3\nG0 Z1.\n"
+    "G98 G84 Z-.7 R.3 F16.667\nG80\nT2 M6\nS1500 M3\nG0 X2. Y1. Z1.\nG98 G81 Z-1.0626 R.1 F6.\nG80\nM30\n",
+}
+
+
+@pytest.fixture
+def inch_review(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for name, content in INCH_JOB.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(content)
+    return review_file(Path("O1.nc"), Settings())
+
+
+def test_what_an_inch_program_and_its_records_state_is_told_as_stated(inch_review):
+    shown = " ".join(rendered(lambda r, out, options: text.render([r], out, options), inch_review, FULL).split())
+
+    assert "T3 goes 0.7 in deep into a hole of 0.75 in;" in shown  # 17.8 mm and 19 mm in round numbers
+    assert "T2 goes 1.0626 in deep; its usable length is 1.0625 in" in shown  # both 27 mm in round numbers
+    assert "LU of drill F = 1.0625 in" in shown
+
+
+def test_the_same_finding_in_millimetres_is_rounded_as_before(inch_review):
+    shown = " ".join(
+        rendered(lambda r, out, options: text.render([r], out, options), inch_review, replace(FULL, units="mm")).split()
+    )
+
+    assert "T3 goes 17.8 mm deep into a hole of 19 mm;" in shown
+
+
+def test_feed_and_places_of_an_inch_program_are_told_as_stated(inch_review):
+    tapped = inch_review.operations[1]
+
+    assert INCH.told(tapped.feed_mm_min, "mm/min") == "16.667 in/min"
+    assert INCH.told(25.4 * 1.0625, "mm") == "1.0625 in" and INCH.told(25.4 / 18, "mm") == "0.05556 in"
+
+
+def test_measures_with_one_rounded_form_keep_their_order():
+    measures = [("27 mm", 26.98), ("27 mm", 27.02)]
+
+    assert INCH.sentences(("27 mm into 27 mm", "27 mm"), measures) == ("1.062 in into 1.064 in", "1.064 in")
