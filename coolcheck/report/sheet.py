@@ -21,7 +21,7 @@ from coolcheck.report.pictures.time_picture import TimePicture, time_picture
 from coolcheck.report.review import Review
 from coolcheck.report.rows import ChainRow, OperationRow, StepRow, tool_name, words
 from coolcheck.report.shown import METRIC, Units, duration, lines_of, piece, plural, spot
-from coolcheck.report.text import known_words, size_words, verdict_words
+from coolcheck.report.text import known_words, size_words, verdict_words, wrong_words
 from coolcheck.report.text import time_words as clock_words
 from coolcheck.report.views import (
     BarView,
@@ -103,7 +103,7 @@ class Sheet:
     def _todo(self, change: Change) -> Todo:
         where = spot(change.missing[0], self.options).strip(" ()") if change.missing else ""
         says = change.says[:1].upper() + change.says[1:]
-        return Todo(says, where or self._lines([change.place]), self.anchor(change.place))
+        return Todo(says, where or self._lines([change.place]), self.anchor(change.place), wrong_words(change))
 
     @cached_property
     def time(self) -> TimePicture | None:

@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import TextIO
 
+from coolcheck.errors import advice
 from coolcheck.judge.finding import Finding
 from coolcheck.judge.readiness import NOT_READY, READY, Change
 from coolcheck.known import Evidence
@@ -258,15 +259,18 @@ def known_words(review: Review) -> str:
 
 
 def change_words(change: Change, review: Review, options: Options) -> str:
-    """One thing that would change it, with its tool, place and rule: the list stands apart from the findings."""
+    """One thing that would change it: what is wrong, what to do, place and rule, for the list stands apart from the findings."""
     where = spot(change.missing[0], options) if change.missing else ""
     if where:
         return escaped(change.says) + where
-    about = next((f.subject for f in (*review.findings, *review.known) if f.rule == change.rule and f.where == change.place), ())
-    tool = dict(about).get("tool", "")
-    says = f"{tool}: {change.says}" if tool and tool not in change.says else change.says
     told = [part for part in (lines_of([change.place], review.program, options), change.rule) if part]
+    says = " ".join(part for part in (wrong_words(change), change.says) if part)
     return f"{escaped(says.rstrip('.'))} ({', '.join(told)})"
+
+
+def wrong_words(change: Change) -> str:
+    """What is wrong, as a sentence; "" where the change is an answer to a question."""
+    return advice(f"{change.wrong} (and {change.more} more like it)" if change.more else change.wrong)
 
 
 def first_questions(review: Review, options: Options) -> Iterator[str]:

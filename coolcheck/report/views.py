@@ -20,11 +20,12 @@ class Cell:
 
 @dataclass(frozen=True)
 class Todo:
-    """One thing to do first, or one question: what, where, and the line it links to."""
+    """One thing to do first, or one question: what, where, the line it links to, and what is wrong without it."""
 
     says: str
     where: str
     link: str = ""
+    wrong: str = ""
 
 
 @dataclass(frozen=True)

@@ -105,7 +105,7 @@ REVIEW = Review(
            Bound("material", "", ""), Bound("fluid", "", "")),
     rules=RULES,
     readiness=Readiness(NOT_READY, (
-        Change("drill in one stroke", "program", DEEP_PECK.where, DEEP_PECK.rule),
+        Change("Drill in one stroke.", "program", DEEP_PECK.where, DEEP_PECK.rule, wrong=DEEP_PECK.says, more=2),
         Change(SEALED.question, "record", ONE_PASS.where, ONE_PASS.rule, (SEALED,)),
     )),
     waived=(WAIVED,),

@@ -89,7 +89,13 @@ def test_the_verdict_and_what_to_do_first_come_first() -> None:
     text = Page(page(REVIEW)).text
 
     assert text.index("Not ready to run unattended") < text.index("Mend first") < text.index("Machine time")
-    assert "Drill in one stroke" in text
+    assert "T12 pecks 14 times where its record allows one pass (and 2 more like it). Drill in one stroke." in text
+
+
+def test_an_index_says_what_is_wrong_and_what_to_do() -> None:
+    index = Page(page(REVIEW, BROKEN)).text.partition("NC program")[0]
+
+    assert "T12 pecks 14 times where its record allows one pass (and 2 more like it). Drill in one stroke." in index
 
 
 def test_a_program_that_could_not_be_read_says_why() -> None:

@@ -174,9 +174,8 @@ def test_what_a_waiver_accepts_is_counted():
 def test_the_end_says_what_keeps_it_from_running_alone():
     shown = rendered(REVIEW)
 
-    assert (
-        "    unattended  not ready to run unattended; first mend:\n             1. T12: drill in one stroke (line 214," in shown
-    )
+    assert "    unattended  not ready to run unattended; first mend:\n             1. T12 pecks 14 times where" in shown
+    assert "allows one pass (and 2 more like it). Drill in one stroke (line 214," in " ".join(shown.split())
     assert "    unattended  cannot tell if it may run unattended; what would tell:\n             1. is the collet" in rendered(
         OPEN
     )
