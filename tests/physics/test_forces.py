@@ -72,6 +72,28 @@ def test_the_two_editions_differ_only_where_they_print_two_pairs() -> None:
     assert differing == [36, 37]
 
 
+def test_the_rake_correction_is_one_at_the_rake_of_the_constants_and_changes_by_one_and_a_half_percent_a_degree() -> None:
+    """Dietrich/Tschaetsch, Praxis der Zerspantechnik: 6 degrees for steel, 2 for cast iron (from memory)."""
+    for cast_iron, usual in ((False, 6.0), (True, 2.0)):
+        factors = [forces.rake_factor(radians(usual + more), cast_iron) for more in (-4.0, 0.0, 10.0)]
+        assert factors == pytest.approx([1.06, 1.0, 0.85])
+
+
+def test_the_speed_correction_follows_its_own_curve_on_each_side_of_100_m_min() -> None:
+    for m_min in (30.0, 99.0, 100.5, 101.0, 250.0):
+        usual = 2.023 / m_min**0.153 if m_min < 100 else 1.380 / m_min**0.07
+        assert forces.speed_factor(m_min / 60) == pytest.approx(usual, rel=1e-9)
+
+
+def test_a_leaning_edge_mills_a_thinner_chip_at_more_specific_force() -> None:
+    """The mean chip is thinner by the sine of KAPR, and kc rises by that to the power of mc."""
+    straight, leaning = (
+        forces.milling_power(1.8e9, 0.25, 2e-3, 0.03, 0.02, 2e-4, 0.05, KAPR=radians(angle)) for angle in (90, 45)
+    )
+
+    assert leaning / straight == pytest.approx(sin(radians(45)) ** -0.25)
+
+
 def test_the_speed_correction_meets_itself_at_100_m_min() -> None:
     assert forces.speed_factor(99.999 / 60) == pytest.approx(forces.speed_factor(100.001 / 60), abs=1e-3)
 
