@@ -1,0 +1,94 @@
+"""What rules may say of records: every field under its name, and how long ago the oldest record was reviewed."""
+
+from datetime import date
+from types import SimpleNamespace
+
+import pytest
+
+from coolcheck.judge import units
+from coolcheck.judge.process_words import TOOL_SCOPES, process_words
+from coolcheck.known import Evidence, Known, Missing, known, unknown
+from coolcheck.place import Place
+from coolcheck.records import schema
+
+TODAY = date(2026, 2, 1)
+WORDS = process_words(TODAY)
+
+
+def record(kind: str, name: str, reviewed: str) -> SimpleNamespace:
+    """A record that knows when it was reviewed, or asks."""
+    there = Evidence("reviewed", reviewed, "", Place(f"{name}.yaml", 2), "record")
+    asked = Missing(f"{kind} {name}", "reviewed", f"when was {name} reviewed?")
+    value: Known[date] = known(date.fromisoformat(reviewed), there) if reviewed else unknown(asked)
+    return SimpleNamespace(kind=kind, name=name, field=lambda field: {"reviewed": value}[field])
+
+
+def told(name: str, *records: SimpleNamespace) -> Known[object]:
+    fact = WORDS.fact("program", name)
+    assert fact is not None
+    return fact.of(None, SimpleNamespace(binding=SimpleNamespace(all_records=lambda: records)))
+
+
+def test_the_record_that_was_reviewed_longest_ago_is_told_with_its_days():
+    records = [
+        record("tool", "drill", "2026-01-30"),
+        record("machine", "mill", "2025-02-01"),
+        record("holder", "chuck", "2026-02-01"),
+    ]
+    days, name = told("days_since_review", *records), told("oldest_record", *records)
+
+    assert (days.value, name.value) == (365.0, "machine mill")
+    assert [(item.name, item.place.file) for item in days.evidence] == [("reviewed", "mill.yaml")]
+
+
+@pytest.mark.parametrize(("reviewed", "days"), [("2026-02-01", 0.0), ("2026-01-31", 1.0)])
+def test_a_record_reviewed_today_is_no_day_old(reviewed, days):
+    assert told("days_since_review", record("tool", "drill", reviewed)).value == days
+
+
+def test_as_long_as_one_record_does_not_say_nobody_knows():
+    first, other = record("tool", "drill", ""), record("holder", "chuck", "")
+    age = told("days_since_review", first, record("machine", "mill", "2025-02-01"), other)
+
+    assert not age.is_known
+    assert [missing.record for missing in age.missing] == ["tool drill", "holder chuck"]
+    assert [item.place.file for item in age.evidence] == ["mill.yaml"]
+
+
+def test_without_any_record_the_job_is_asked_for():
+    for name in ("days_since_review", "oldest_record"):
+        assert told(name).missing == (Missing("job", "", "which job does this program belong to?"),)
+
+
+FIELDS = [
+    (kind, field) for kind in ("machine", "material", "fluid", "job", "tool", "holder") for field in schema.fields(kind).values()
+]
+
+
+@pytest.mark.parametrize(("kind", "field"), FIELDS, ids=lambda part: part if isinstance(part, str) else part.name)
+def test_every_field_of_a_record_is_a_fact_with_its_unit_words_and_meaning(kind, field):
+    name = f"{kind}.{field.name.replace(' ', '_').replace('-', '_')}"
+    own = kind in ("tool", "holder")
+    for scope in WORDS.scopes:
+        fact = WORDS.facts.get((scope, name))
+        if field.kind in ("list", "date") or (own and scope not in TOOL_SCOPES):
+            assert fact is None
+            continue
+        assert fact is not None
+        assert (fact.says, fact.unit, fact.words, fact.origin) == (field.says, field.unit, field.words, "record")
+        assert fact.needs == (f"{kind}: {field.name}",)
+        assert fact.kind == {"quantity": "number", "count": "number", "texts": "words"}.get(field.kind, field.kind)
+        if fact.kind == "number":
+            assert (fact.factor, fact.offset, fact.dimension) == units.scale(field.unit)
+
+
+def test_every_other_fact_says_what_it_is_where_it_comes_from_and_in_which_unit():
+    for (scope, name), fact in WORDS.facts.items():
+        assert (fact.scope, fact.name) == (scope, name)
+        assert fact.kind in ("number", "truth", "word", "words", "text") and fact.says
+        assert fact.origin in ("program", "record", "computed", "physics")
+        assert isinstance(fact.unit, str) and isinstance(fact.words, tuple) and isinstance(fact.needs, tuple)
+        assert all(": " in need for need in fact.needs)
+    depth, kind = WORDS.fact("operation", "depth"), WORDS.fact("operation", "kind")
+    assert depth is not None and (depth.unit, depth.factor) == ("mm", 0.001)
+    assert kind is not None and "drill" in kind.words
