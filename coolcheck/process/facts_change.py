@@ -4,7 +4,8 @@ from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, kn
 from coolcheck.process.fact import fact, meaningless
 from coolcheck.process.facts_fluid import ever, through_tool
 from coolcheck.process.facts_program import most_pressure
-from coolcheck.process.model import MODES, Timeline
+from coolcheck.process.fluids import AUTOMATIC, ending_question, optional_stop_is_on
+from coolcheck.process.model import MODES, Fluid, Timeline
 from coolcheck.process.moments import ChainOf, Change, Stop, code_book, commands, previous_cut, table, tool_name
 from coolcheck.process.signals import cleared_until, modes_on, since_fluid, something_on
 
@@ -26,12 +27,32 @@ def from_name(change: Change, timeline: Timeline) -> Known[str]:
 @fact("change", "stop")
 def fluid_on(pause: Pause, timeline: Timeline) -> Truth:
     """Some fluid is still on: commanded, and not turned off by the machine itself."""
-    return something_on(table(timeline).after_event(pause.index))
+    return something_on(_while_it_lasts(pause, timeline))
+
+
+def _while_it_lasts(pause: Pause, timeline: Timeline) -> Fluid:
+    """The fluid during the pause. An optional stop is looked at as one that is on: where it is off, nothing stops there."""
+    event = pause.event
+    if event.kind != "optional_stop":
+        return table(timeline).after_event(pause.index)
+    before, switch = table(timeline).before_event(pause.index), optional_stop_is_on(timeline.binding.job)
+    machine, (field, words) = timeline.binding.machine, AUTOMATIC[event.kind]
+    listed: Known[tuple[str, ...]] = machine.field(field)
+    place = timeline.execution.place(event.block)
+
+    def during(mode: str, runs: Truth) -> Truth:
+        if runs.is_no or switch.is_no:
+            return runs if runs.is_no else no(Evidence(event.code, "passed over", place=place, source="program"), *switch.evidence)
+        if not listed.is_known:
+            return unknown(ending_question(machine, field, words, mode), evidence=runs.evidence)
+        return no(*listed.evidence) if mode in listed.value else runs
+
+    return Fluid(tuple((mode, during(mode, runs)) for mode, runs in before.modes), before.level, before.place)
 
 
 @fact("change", "stop")
 def commanded_on(pause: Pause, timeline: Timeline) -> Truth:
-    """The program has turned on some fluid and not off again."""
+    """The program has turned on some fluid, and neither program nor machine has ended it since."""
     return something_on(commands(timeline).before_event(pause.index))
 
 
@@ -113,7 +134,7 @@ def code(stop: Stop, timeline: Timeline) -> Known[str]:
 @fact("stop")
 def pressure_on(stop: Stop, timeline: Timeline) -> Known[float]:
     """Highest pressure of the supplies that are still on."""
-    state = table(timeline).after_event(stop.index)
+    state = _while_it_lasts(stop, timeline)
     pressures: list[Known[float]] = []
     for mode in MODES:
         on = state[mode]

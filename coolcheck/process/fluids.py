@@ -154,12 +154,15 @@ def is_builder_code(event: "Event") -> bool:
     return event.kind in ("m_code", "fluid") and not event.fluid
 
 
-def fluid_table(execution: "Execution", machine: "Record", by_codes_only: bool = False) -> FluidTable:
-    """The fluid state over all moves, from the events in their order.
+def fluid_table(
+    execution: "Execution", machine: "Record", job: "Record | None" = None, *, until_pause: bool = False
+) -> FluidTable:
+    """The fluid state over all moves, from the events in their order. `job` tells if the optional stop is on.
 
-    `by_codes_only` leaves out what the machine does by itself: then it is what the program has turned on and not off.
+    `until_pause` leaves out what the machine does by itself with the spindle, and at an optional stop that nobody says is on:
+    then it is, at each pause, what the program has turned on since the machine last ended it, and not off again.
     """
-    reader = _Reader(execution, machine, by_codes_only)
+    reader = _Reader(execution, machine, job, until_pause)
     spans = [FluidSpan(0, reader.fluid(None), -1)]
     doubts = _unread_codes(execution)
     for index, event in enumerate(execution.events):
@@ -199,16 +202,17 @@ def _hides_code(element: Element) -> bool:
 class _Reader:
     """Walks the events and keeps the state. Mutable, seen by nobody else."""
 
-    def __init__(self, execution: "Execution", machine: "Record", by_codes_only: bool) -> None:
+    def __init__(self, execution: "Execution", machine: "Record", job: "Record | None", until_pause: bool) -> None:
         self.execution = execution
         self.machine = machine
-        self.by_codes_only = by_codes_only
+        self.until_pause = until_pause
         self.book = CodeBook(machine)
         self.level = ""
         start = no(Evidence("fluid", "off", source="assumed", note=START_NOTE))
         self.modes: Modes = tuple(start for _ in MODES)
         self._possible = _possible_modes(machine)
         self._automatic: dict[str, Known[tuple[str, ...]]] = {}
+        self._stops_at_option = optional_stop_is_on(job)
 
     def fluid(self, event: "Event | None") -> Fluid:
         """The state now, last changed by `event`."""
@@ -224,7 +228,7 @@ class _Reader:
     def take(self, event: "Event") -> None:
         """The state after `event`."""
         if event.kind in AUTOMATIC:
-            if not self.by_codes_only:
+            if event.kind != "optional_stop" or not (self._stops_at_option.is_no or self._passes_silently):
                 self._by_dialect_or_machine(event)
         elif event.kind in ("fluid", "m_code", "spindle", "call"):
             entry = self.book.entry(event) if event.code else None
@@ -236,8 +240,13 @@ class _Reader:
                 self._by_dialect(event)
             elif is_builder_code(event):
                 self._by_nobody(event)
-            if _stops_spindle(event, entry) and not self.by_codes_only:
+            if _stops_spindle(event, entry) and not self.until_pause:
                 self._end_automatically(event, *SPINDLE_STOP)
+
+    @property
+    def _passes_silently(self) -> bool:
+        """Is an optional stop that may be off left out."""
+        return self.until_pause and not self._stops_at_option.is_known
 
     def _set(self, modes: Iterable[str], truth: Truth) -> None:
         chosen = set(modes)
@@ -324,14 +333,25 @@ class _Reader:
                 continue
             evidence = self._evidence(event, f"{words} ends {_words(mode)}")
             if not listed.is_known:
-                question = f"does {words} turn off {_words(mode)} on this machine?"
-                asked = Missing("machine", field, question, _file(self.machine))
+                asked = ending_question(self.machine, field, words, mode)
                 self._set([mode], unknown(asked, evidence=(self._evidence(event, words),)))
-            elif event.kind == "optional_stop":
-                asked = Missing("program", "", f"is the optional stop active at {self.execution.place(event.block)}?")
-                self._set([mode], unknown(asked, evidence=(evidence, *listed.evidence)))
+            elif event.kind == "optional_stop" and not self._stops_at_option.is_known:
+                self._set([mode], unknown(*self._stops_at_option.missing, evidence=(evidence, *listed.evidence)))
             else:
                 self._set([mode], no(evidence, *listed.evidence))
+
+
+def optional_stop_is_on(job: "Record | None") -> Truth:
+    """Is the optional stop on while the job runs."""
+    if job is None:
+        return unknown(Missing("job", "optional stop", "is the optional stop on while this job runs?"))
+    switch: Truth = job.field("optional stop")
+    return switch
+
+
+def ending_question(machine: "Record", field: str, words: str, mode: str) -> Missing:
+    """What to ask where the record does not list what the machine ends by itself."""
+    return Missing("machine", field, f"does {words} turn off {_words(mode)} on this machine?", _file(machine))
 
 
 def _stops_spindle(event: "Event", entry: "Section | None") -> bool:

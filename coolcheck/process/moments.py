@@ -83,8 +83,11 @@ def table(timeline: Timeline) -> FluidTable:
 
 
 def commands(timeline: Timeline) -> FluidTable:
-    """What the program has turned on and not off again, the machine's own doing left out."""
-    return remembered(timeline, "commands", lambda: fluid_table(timeline.execution, timeline.binding.machine, by_codes_only=True))
+    """At each pause: what the program has turned on since the machine last ended it by itself, and not off again."""
+    binding = timeline.binding
+    return remembered(
+        timeline, "commands", lambda: fluid_table(timeline.execution, binding.machine, binding.job, until_pause=True)
+    )
 
 
 def code_book(timeline: Timeline) -> CodeBook:

@@ -19,6 +19,7 @@ WORDS = process_words(TODAY)
 RULES = [rule for rule in rule_book().values() if rule.when]
 CASES = [case for file in case_files() for case in file.cases]
 HOLDING = [case for case in CASES if case.verdict == "holds"]
+RECORDS = ("machine", "material", "fluid")
 SINGLES = 3  # fields taken out one by one of each case that holds, spread over all its fields
 
 
@@ -65,6 +66,8 @@ def test_filling_in_fields_never_changes_a_decided_verdict(data):
     fully = verdicts(timeline_without(case, []))
 
     changed = {id_ for id_, verdict in partly.items() if verdict is not None and fully[id_] not in (None, verdict)}
+    if any(path[0] == "job" and path[-1] in RECORDS for path in hidden):
+        changed.discard("records-past-their-review")  # it speaks of the records that there are: one more may be an older one
     assert not changed
 
 

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from coolcheck.process.model import MODES
 
 START = "G21 G90 G94\nT2 M6\nS3000 M3\nG0 X0 Y0\nZ5.\n"
@@ -120,6 +122,16 @@ def test_an_optional_stop_ends_fluid_only_where_its_switch_is_on(bench: Any) -> 
     timeline = bench.timeline(START + "M8\nG1 Z-5. F100\nM1\nG1 Z-6.\n")
 
     assert not state(timeline, "flood").is_known
+    assert [item.field for item in state(timeline, "flood").missing] == ["optional stop"]
+
+
+@pytest.mark.parametrize("switch", ["yes", "no"])
+def test_the_job_says_if_an_optional_stop_stops(bench: Any, switch: str) -> None:
+    bench.change("machine", **{"off at": {"program stop": ["flood"]}})
+    bench.change("job", **{"optional stop": switch})
+    timeline = bench.timeline(START + "M8\nG1 Z-5. F100\nM1\nG1 Z-6.\n")
+
+    assert state(timeline, "flood").value is (switch == "no")
 
 
 def test_a_program_stop_ends_what_the_record_lists(bench: Any) -> None:
