@@ -94,7 +94,6 @@ class _Rows:
         self.new_row[self._at : until] = rows - self._at + self._count
         self._parts.append(rows)
         self._count += len(rows)
-        self._at = until
 
     def _hole(self, one: OnePass) -> None:
         moves, holes = self.before.moves, self.before.cycle_holes
@@ -133,7 +132,7 @@ class _Rows:
 
     def _fill(self) -> None:
         moves = self.before.moves
-        self.take = np.concatenate(self._parts) if self._parts else np.zeros(0, dtype=np.int64)
+        self.take = np.concatenate(self._parts)
         self.kind = moves.kind[self.take]
         self.columns = {name: getattr(moves, name)[self.take] for name in COLUMNS}
         self.in_cycle = moves.cycle[self.take] >= 0
@@ -239,7 +238,7 @@ class _Events:
         event = self.before.events[index]
         row = self.rows.moved(event.row, f"{event.code or event.kind}")
         event = replace(event, row=row)
-        if event.kind == "dwell" and event.code in _PECK_CODES and row < len(self.rows.kind) and self._is_bottom(row, index):
+        if event.kind == "dwell" and event.code in _PECK_CODES and row < len(self.rows.kind) and self._is_bottom(index):
             event = replace(event, code="G82" if self.rows.in_cycle[row] else "G4")  # the same dwell, said another way
         if index in self.changed:
             one = self.changed[index]
@@ -250,7 +249,7 @@ class _Events:
             event = self._with_speed(event, index)
         return (row, 1, order), event
 
-    def _is_bottom(self, row: int, index: int) -> bool:
+    def _is_bottom(self, index: int) -> bool:
         """Does a dwell stand before the way out of a converted hole."""
         hole = int(self.before.moves.cycle[self.before.events[index].row])
         return hole in self.rows.by_hole and int(self.before.cycle_holes.last[hole]) == self.before.events[index].row

@@ -104,6 +104,64 @@ def test_a_hole_that_no_cycle_makes_any_more_is_none_of_the_cycle_holes() -> Non
     assert expectation.in_cycle[behind]  # the second hole, by its cycle as before
 
 
+def test_an_earlier_hole_stays_in_its_cycle_where_a_later_one_leaves_it() -> None:
+    first, last = rows(FIRST)
+    expectation = expected(before(), of(hole(SECOND, in_cycle=False)))
+
+    assert expectation.in_cycle[first : last + 1].all() and not expectation.in_cycle[last + 1 :].any()
+
+
+def test_a_hole_of_one_stroke_is_converted_too_and_a_program_may_end_with_its_hole() -> None:
+    short = interpret(
+        Program.read(
+            b"G21 G90 G94 G98\nT1 M6\nS900 M3\nG0 X0. Y0. Z25.\nG83 Z-4. R2. Q9. F90.\nG80\nM30\n", "a.nc", load_dialect()
+        )
+    )
+    expectation = expected(short, of(hole(steps=(Step("feed", -4.0, 90.0), Step("rapid", 25.0)))))
+
+    assert expectation.take.tolist() == list(range(len(short.moves)))
+    assert expectation.columns["z"].tolist()[-2:] == [-4.0, 25.0]
+
+
+def test_a_code_said_in_a_hole_follows_the_dwell_at_its_bottom_and_one_behind_it_comes_before_all_else() -> None:
+    steps = (Step("feed", -20.0, 500.0), Step("code", said=Said("M9")), Step("rapid", 2.0), Step("code", said=Said("M57")))
+    inside = expected(before(), of(hole(steps=steps, in_cycle=False))).events
+    added = Added(index_of("M9"), before().events[index_of("M9")].row - 1, Said("G4", seconds=1.0), "x")
+    behind = expected(before(), of(hole(SECOND, steps, in_cycle=False), added=(added,))).events
+
+    assert [event.code for event in inside if event.row == entry_of(FIRST) + 1] == ["G4", "M9"]
+    assert [(event.code, event.seconds) for event in behind][-8:-4] == [("G4", 0.25), ("M9", 0.0), ("M57", 0.0), ("G4", 1.0)]
+
+
+def test_a_speed_said_in_a_hole_lasts_to_its_end_and_no_longer() -> None:
+    steps = (Step("feed", -6.0, 400.0), Step("code", said=Said("S", (), 900.0)), Step("feed", -20.0, 500.0), Step("rapid", 2.0))
+    spans = expected(before(), of(hole(steps=steps, in_cycle=False))).spans
+    drill = entry_of(FIRST) + 1
+
+    assert [(span.row, span.modal.rpm) for span in spans if span.row >= entry_of(FIRST)][:2] == [
+        (drill, 900.0),
+        (drill + 2, 3000.0),
+    ]
+
+
+def test_codes_that_come_in_at_one_place_stay_in_their_order() -> None:
+    index = index_of("M9")
+    added = tuple(
+        Added(index, before().events[index].row, said, "x") for said in (Said("M57"), Said("G4", seconds=1.0), Said("M8"))
+    )
+    codes = [event.code for event in expected(before(), of(added=added)).events]
+
+    assert codes[codes.index("M57") : codes.index("M57") + 4] == ["M57", "G4", "M8", "M9"]
+
+
+def test_a_changed_code_stays_under_its_block_skip_and_in_its_block() -> None:
+    index = index_of("M8")
+    skipped = replace(before(), events=tuple(replace(e, skipped_by=2) if e.code == "M8" else e for e in before().events))
+    changed = expected(skipped, of(changed=(Changed(index, "M8", Said("M57"), "x"),))).events[index]
+
+    assert (changed.code, changed.skipped_by, changed.block) == ("M57", 2, before().events[index].block)
+
+
 def test_the_dwell_at_the_bottom_is_said_as_the_new_form_says_it() -> None:
     code = {at: expected(before(), of(hole(in_cycle=at))).events for at in (True, False)}
     dwells = {at: [(event.code, event.row) for event in events if event.kind == "dwell"] for at, events in code.items()}
@@ -153,7 +211,7 @@ def test_the_stroke_of_the_next_hole_is_not_that_of_this_one() -> None:
     assert refusal(of(hole()), odd) == "hole 0 has no stroke with a rapid way out"
 
 
-@pytest.mark.parametrize("until", [rows(FIRST)[0] + 4, 10_000, -1])
+@pytest.mark.parametrize("until", [rows(FIRST)[0] + 4, len(before().moves) + 1, -1])
 def test_a_speed_that_ends_between_pecks_or_outside_the_program_is_refused(until: int) -> None:
     speed = Speed(index_of("M3"), 0, index_of("M9"), until, 3000.0, 2000.0)
 
