@@ -111,6 +111,15 @@ def test_time_and_temperature_of_a_lumped_body_are_the_reverse_of_each_other(t, 
     assert isclose(lumped_time(lumped_temperature(t, 900.0, 300.0, tau), 900.0, 300.0, tau), t, rel_tol=1e-9, abs_tol=1e-9)
 
 
+@pytest.mark.parametrize(
+    ("T", "Ti"), [(300.0, 600.0), (299.0, 600.0), (601.0, 600.0), (900.0, 600.0), (300.0, 300.0), (400.0, 300.0)]
+)
+def test_a_lumped_body_never_comes_to_what_does_not_lie_on_its_way(T, Ti):
+    with pytest.raises(OutOfRange):
+        lumped_time(T, Ti, 300.0, 1.0)
+    assert lumped_time(600.0, 600.0, 300.0, 1.0) == 0.0
+
+
 def test_twice_the_length_takes_four_times_as_long():
     assert isclose(diffusion_time(0.002, ALPHA), 4 * diffusion_time(0.001, ALPHA))
     assert isclose(semi_infinite_until(0.002, ALPHA), 4 * semi_infinite_until(0.001, ALPHA))

@@ -85,6 +85,11 @@ def test_the_speed_correction_follows_its_own_curve_on_each_side_of_100_m_min() 
         assert forces.speed_factor(m_min / 60) == pytest.approx(usual, rel=1e-9)
 
 
+def test_no_power_needs_no_force() -> None:
+    assert forces.force_of_power(0.0, 2.0) == 0.0
+    assert forces.force_of_power(0.5, 2.0) == 0.25
+
+
 def test_a_leaning_edge_mills_a_thinner_chip_at_more_specific_force() -> None:
     """The mean chip is thinner by the sine of KAPR, and kc rises by that to the power of mc."""
     straight, leaning = (

@@ -1,6 +1,6 @@
 """Heat of cutting and of pecking: it moves with its inputs as physics says."""
 
-from math import isclose
+from math import atan, cos, isclose, sin, sqrt, tan
 
 import pytest
 from hypothesis import given
@@ -20,6 +20,7 @@ from coolcheck.physics.heat import (
     trigger_law,
     work_share_of_shear_heat,
 )
+from coolcheck.physics.orthogonal import slip_line_shear_angle
 from coolcheck.physics.peck_heat import peck_heat_ratio, rubbing_seconds, wall_flux, wall_rise
 from coolcheck.physics.valid import OutOfRange
 
@@ -51,6 +52,54 @@ def test_half_of_the_shear_heat_in_the_work_halves_the_rise_of_the_shear_plane()
     cut = {"Wp": 1000.0, "rho": 7200.0, "c": 502.0, "v": 2.0, "t1": 0.25e-3, "w": 2e-3}
 
     assert isclose(shear_plane_rise(nu=0.5, **cut), shear_plane_rise(nu=0.0, **cut) / 2)
+
+
+@pytest.mark.parametrize("rake", [-0.05, 0.0, 0.1, 0.2])
+def test_the_second_model_shares_the_power_as_the_circle_of_forces_does(rake):
+    """Merchant's circle: shear force along the shear plane at the shear speed, friction along the rake face at the chip speed."""
+    tau, mu, v, t1, w = 400e6, 0.5, 2.0, 0.25e-3, 2e-3
+    steel = {"rho": 7200.0, "c": 502.0}
+    phi, beta = slip_line_shear_angle(rake, mu), atan(mu)
+    shear = tau * t1 * w / sin(phi)
+    friction = shear / cos(phi + beta - rake) * sin(beta)
+    Ws = shear * v * cos(rake) / cos(phi - rake)
+    Wf = friction * v * sin(phi) / cos(phi - rake)
+    nu = work_share_of_shear_heat(steel["rho"] * steel["c"] * v * t1 / 43.6, phi)
+    expected = shear_plane_rise(Ws, nu, v=v, t1=t1, w=w, **steel) + friction_rise(
+        Wf, k=43.6, v=v, t1=t1, w=w, phi=phi, rake=rake, **steel
+    )
+
+    assert isclose(boothroyd_rise(tau, rake, mu, k=43.6, v=v, t1=t1, w=w, **steel), expected, rel_tol=1e-9)
+
+
+def test_the_rise_along_the_rake_face_falls_with_the_root_of_the_contact_length():
+    """The chip touches the rake face over t1 (1 + tan(phi - rake)): Ghosh and Mallik, Ex. 4.6."""
+    steep, flat = (friction_rise(266.7, 7200.0, 502.0, 43.6, 2.0, 0.25e-3, 2e-3, 0.5, rake) for rake in (0.2, -0.2))
+
+    assert isclose(steep / flat, sqrt((1 + tan(0.7)) / (1 + tan(0.3))), rel_tol=1e-9)
+
+
+def test_heat_shares_are_told_of_turning_and_milling_with_their_source():
+    for cutting in ("turning", "milling"):
+        share = heat_share("tool", cutting)
+        assert 0 < share.low <= share.likely <= share.high < 1 and share.source
+
+
+def test_a_hole_that_begins_below_the_face_is_only_as_deep_as_it_is_cut():
+    from_below = [(0.005, 0.01, -0.002), (0.0095, 0.02, -0.002)]
+    rubbing = rubbing_seconds(from_below, vf=0.01, rapid=0.5)
+
+    assert isclose(peck_heat_ratio(from_below, 0.01, 0.5, 0.5), 1 + 0.5 * rubbing / (0.015 / 0.01))
+
+
+@pytest.mark.parametrize("second", [(0.0095, 0.01, 0.0), (0.0095, 0.0099, 0.0), (0.011, 0.02, 0.0)])
+def test_a_stroke_that_does_not_go_on_from_the_last_floor_is_refused(second):
+    with pytest.raises(OutOfRange, match="go on from 0.01"):
+        rubbing_seconds([(0.0, 0.01, -0.002), second], 0.01, 0.5)
+
+
+def test_a_stroke_may_begin_right_at_the_last_floor():
+    assert isclose(rubbing_seconds([(0.0, 0.01, 0.0), (0.01, 0.02, 0.0)], 0.01, 0.5), 2 * 0.01 / 0.5)
 
 
 def test_twice_the_friction_power_is_twice_the_rise_along_the_rake_face():

@@ -146,3 +146,10 @@ def test_only_the_coming_of_fluid_onto_a_dry_edge_counts_as_a_quench():
 
     assert quenches(T, wet, 300.0).tolist() == [600.0, 50.0]
     assert quenches(T, np.array([True, True, False, False, False]), 290.0).tolist() == [10.0]
+
+
+def test_an_edge_hardly_hotter_than_the_fluid_is_quenched_by_as_little_and_a_colder_one_not_at_all():
+    temperatures, is_wet = [300.0, 300.25, 300.0, 299.0, 298.0], [0, 1, 0, 1]
+
+    assert quenches(np.array(temperatures), np.array(is_wet, dtype=bool), 300.0).tolist() == [0.25, 0.0]
+    assert quenches(temperatures, is_wet, 300.0).tolist() == [0.25, 0.0]  # lists serve as well

@@ -41,9 +41,13 @@ def test_life_and_speed_are_each_other_turned_round(n: float, C: float, T: float
     assert tool_life(speed_for_life(T, n, C), n, C) == pytest.approx(T)
 
 
+@pytest.mark.parametrize(
+    "conditions", [[(2.0, 0.0002), (1.2, 0.0002), (2.0, 0.0003)], [(2.0, 0.0002), (1.2, 0.00025), (1.7, 0.0003)]]
+)
 @given(exponents, st.floats(0.05, 0.6), constants)
-def test_three_lives_give_back_speed_and_feed_exponents(n: float, m: float, K: float) -> None:
-    conditions = [(2.0, 0.0002), (1.2, 0.0002), (2.0, 0.0003)]
+def test_three_lives_give_back_speed_and_feed_exponents(
+    conditions: list[tuple[float, float]], n: float, m: float, K: float
+) -> None:
     points = tuple((v, f, tool_life_with_feed(v, f, n, m, K)) for v, f in conditions)
 
     assert taylor_constants_with_feed(points) == pytest.approx((n, m, K), rel=1e-6)
