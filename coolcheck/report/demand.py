@@ -9,6 +9,7 @@ from coolcheck.process.facts import FACTS
 from coolcheck.process.model import Operation, Timeline
 from coolcheck.report import jsontext
 from coolcheck.report.cells import escaped, wrapped
+from coolcheck.report.doubts import fluid_legend, told_modes
 from coolcheck.report.json import evidence_entry, missing_entry, where
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
@@ -105,6 +106,7 @@ def as_text(review: Review, out: TextIO, options: Options) -> None:
     lines = list(table(columns(units), rows, options.width)) if rows else ["no cutting operation was found"]
     lines += ["", "gal is the US gallon"] if rows and units.is_inch else []
     lines += map(units.sentence, legend(all_of_it, options))
+    lines += fluid_legend(timeline_of(review), options)
     if options.is_full:
         lines += evidence_lines(all_of_it, review, options)
     out.writelines(line + "\n" for line in lines)
@@ -165,7 +167,7 @@ def cells(demand: Demand, units: Units = METRIC) -> list[str]:
         there = shown(one.there, one.unit, units)
         cells += [shown(one.needed, one.unit, units), f"{open_}{there}{close}" if one.there.is_known else there]
     margin = "" if demand.margin is None else f"{open_}{demand.margin * 100:+.0f} %{close}"
-    fluid = "\n".join(words(mode) for mode in demand.row.fluid) or "none"
+    fluid = "\n".join(told_modes(demand.row)) or "none"
     return [str(demand.row.number), tool_name(demand.row.tool) or "?", words(demand.row.kind), fluid, *cells, margin]
 
 

@@ -6,6 +6,7 @@ from typing import Any, TextIO
 
 from coolcheck.report import jsontext
 from coolcheck.report.cells import escaped, wrapped
+from coolcheck.report.doubts import fluid_legend, told_modes
 from coolcheck.report.json import hole_entry
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
@@ -43,6 +44,8 @@ def as_text(review: Review, out: TextIO, options: Options, each: bool = False) -
         unit = "inch" if units.is_inch else "mm"
         text = f"{', '.join(told)}; dia and deep in {unit}; time at most, with the way from the hole before"
         out.writelines(line + "\n" for line in ["", *wrapped(text, options.width)])
+    if rows and review.timeline is not None:
+        out.writelines(line + "\n" for line in fluid_legend(review.timeline, options))
 
 
 def as_json(review: Review, out: TextIO, options: Options) -> None:
@@ -106,7 +109,7 @@ def step_cells(steps: Sequence[StepRow], units: Units = METRIC) -> list[str]:
         f"{step.depth_mm / step.diameter_mm:.1f}" if known and step.depth_mm and step.diameter_mm else "?",
         stroke_words(step),
         time_words([step.seconds for step in steps]),
-        "\n".join(words(mode) for mode in step.fluid) or "none",
+        "\n".join(told_modes(step)) or "none",
     ]
 
 

@@ -16,7 +16,7 @@ from coolcheck.place import Place
 from coolcheck.report import jsontext
 from coolcheck.report.options import Options
 from coolcheck.report.review import CAUTIONS, Judged, Question, Review, Waived, counts, exit_code
-from coolcheck.report.rows import HoleRow, OperationRow, rounded
+from coolcheck.report.rows import HoleRow, OperationRow, StepRow, rounded
 
 NAME = "json"
 FORM = "coolcheck-review-1"  # changes when a reader of the old form would go wrong
@@ -189,13 +189,18 @@ def waived_entry(waived: Waived, options: Options) -> dict[str, Any]:
 
 def operation_entry(row: OperationRow, options: Options) -> dict[str, Any]:
     """An operation; the names are those of the row."""
-    return {**asdict(row), "where": where(row.where, options)}
+    return {**row_entry(row), "where": where(row.where, options)}
 
 
 def hole_entry(row: HoleRow, options: Options) -> dict[str, Any]:
     """A hole with its steps; the names are those of the row."""
-    steps = [{**asdict(step), "where": where(step.where, options)} for step in row.steps]
+    steps = [{**row_entry(step), "where": where(step.where, options)} for step in row.steps]
     return {**asdict(row), "steps": steps}
+
+
+def row_entry(row: OperationRow | StepRow) -> dict[str, Any]:
+    """The fields of a row; which codes nobody explained is told by the notes."""
+    return {name: value for name, value in asdict(row).items() if name != "unexplained"}
 
 
 def rule_entry(rule: Judged) -> dict[str, Any]:

@@ -7,10 +7,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from coolcheck.known import Known
+from coolcheck.known import Known, merged
 from coolcheck.later import Later
 from coolcheck.place import Place
 from coolcheck.process.model import MODES, Chain, Fluid, Hole, HoleStep, Operation, Timeline
+from coolcheck.process.signals import NOBODY_SAYS
 from coolcheck.report.shown import truth
 
 
@@ -36,7 +37,10 @@ class ChainRow:
 
 @dataclass(frozen=True, slots=True)
 class OperationRow:
-    """One operation. Times in seconds, `seconds` being all of it; `fluid` the modes commanded while it cuts."""
+    """One operation. Times in seconds, `seconds` being all of it; `fluid` the modes commanded while it cuts.
+
+    unexplained : the codes that make it unknown which modes are commanded, because nobody says what they do
+    """
 
     number: int
     tool: int | None
@@ -58,6 +62,7 @@ class OperationRow:
     delivered: str
     chains: tuple[ChainRow, ...]
     holes: tuple[int, ...]
+    unexplained: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -81,6 +86,7 @@ class StepRow:
     seconds: float | None
     single_pass_s: float | None
     fluid: tuple[str, ...]
+    unexplained: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +149,12 @@ def fluid_modes(fluids: tuple[Fluid, ...]) -> tuple[str, ...]:
     return tuple(names)
 
 
+def unexplained(fluids: tuple[Fluid, ...]) -> tuple[str, ...]:
+    """The codes that nobody explained and that make it unknown whether modes are on."""
+    truths = (truth for fluid in fluids for _, truth in fluid.modes if not truth.is_known)
+    return merged(item.name for truth in truths for item in truth.evidence if item.value == NOBODY_SAYS)
+
+
 def operation_row(operation: Operation) -> OperationRow:
     """The row of one operation."""
     rapid, feed = shown(operation.rapid_seconds, 1, 3), shown(operation.feed_seconds, 1, 3)
@@ -169,6 +181,7 @@ def operation_row(operation: Operation) -> OperationRow:
         delivered=truth(operation.delivered),
         chains=tuple(map(chain_row, operation.chains)),
         holes=operation.holes,
+        unexplained=unexplained(operation.fluid),
     )
 
 
@@ -183,6 +196,7 @@ class _Shared:
 
     def __init__(self) -> None:
         self._modes: dict[int, tuple[str, ...]] = {}
+        self._unexplained: dict[int, tuple[str, ...]] = {}
         self._lengths: dict[int, float | None] = {}
 
     def modes(self, fluid: Fluid) -> tuple[str, ...]:
@@ -190,6 +204,12 @@ class _Shared:
         if id(fluid) not in self._modes:
             self._modes[id(fluid)] = fluid_modes((fluid,))
         return self._modes[id(fluid)]
+
+    def unexplained(self, fluid: Fluid) -> tuple[str, ...]:
+        """The codes that make a fluid state unknown."""
+        if id(fluid) not in self._unexplained:
+            self._unexplained[id(fluid)] = unexplained((fluid,))
+        return self._unexplained[id(fluid)]
 
     def length(self, length: Known[float]) -> float | None:
         """A length in mm."""
@@ -233,6 +253,7 @@ def _step_row(step: HoleStep, shared: _Shared) -> StepRow:
         seconds=shown(step.seconds, 1, 3),
         single_pass_s=shown(step.single_pass_seconds, 1, 3),
         fluid=shared.modes(step.fluid),
+        unexplained=shared.unexplained(step.fluid),
     )
 
 

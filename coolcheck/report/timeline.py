@@ -5,6 +5,7 @@ from typing import Any, TextIO
 
 from coolcheck.report import jsontext
 from coolcheck.report.cells import escaped, wrapped
+from coolcheck.report.doubts import fluid_legend, leaves_much_open, told_chains, told_modes
 from coolcheck.report.json import operation_entry
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
@@ -78,12 +79,12 @@ def cells(row: OperationRow, units: Units = METRIC) -> list[str]:
 def fluid_words(row: OperationRow) -> str:
     """The delivery in a few words: each mode commanded, whether it arrives, and where it stops."""
     if not row.chains:
-        return "none commanded" if not row.fluid else ", ".join(words(mode) for mode in row.fluid)
+        return "none commanded" if not row.fluid else ", ".join(told_modes(row))
     parts = []
-    for chain in row.chains:
+    for chain in told_chains(row):
         stop = f", {words(chain.weakest)}" if chain.weakest else ""
         parts.append(f"{words(chain.mode)}: {chain.delivers}{stop}")
-    return "\n".join(parts)
+    return "\n".join([*parts, told_modes(row)[-1]] if leaves_much_open(row.fluid) else parts)
 
 
 def clock(seconds: float | None) -> str:
@@ -108,10 +109,12 @@ def span(seconds: float | None) -> str:
 
 
 def legend(review: Review, options: Options) -> Iterator[str]:
-    """What would make the times known, where they are not."""
+    """What would make the times and the fluid known, where they are not."""
     missing = review.timeline.seconds.missing if review.timeline is not None else ()
     if missing:
         yield ""
         yield "? is unknown; what would tell the times:"
     for one in missing:
         yield from wrapped(question(one, options), options.width, "  - ", "    ")
+    if review.timeline is not None:
+        yield from fluid_legend(review.timeline, options)

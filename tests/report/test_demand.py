@@ -23,7 +23,7 @@ def text_of(monkeypatch):
     def call(*demands, **options):
         monkeypatch.setattr(demand, "demands", lambda timeline: iter(demands))
         out = io.StringIO()
-        demand.as_text(replace(REVIEW, timeline=SimpleNamespace()), out, replace(OPTIONS, **options))
+        demand.as_text(replace(REVIEW, timeline=SimpleNamespace(operations=())), out, replace(OPTIONS, **options))
         return out.getvalue()
 
     return call

@@ -6,6 +6,7 @@ from markupsafe import Markup
 
 from coolcheck.process.kinds import WITHOUT_CUT
 from coolcheck.process.model import STREAMS
+from coolcheck.report.doubts import leaves_much_open, told_chains, told_modes
 from coolcheck.report.pictures.svg import element, joined
 from coolcheck.report.rows import ChainRow, OperationRow, words
 
@@ -70,10 +71,13 @@ def fluid_words(row: OperationRow) -> str:
     """The fluid of an operation in a few words: "flood ✕ reach"."""
     chains = commanded(row)
     if not chains:
-        return ", ".join(words(mode) for mode in row.fluid) or STATES[state_name(row)].word
-    return ", ".join(
-        f"{words(chain.mode)} {chain_state(chain).mark}{' ' + words(chain.weakest) if chain.weakest else ''}" for chain in chains
-    )
+        return ", ".join(told_modes(row)) or STATES[state_name(row)].word
+    parts = [
+        f"{words(chain.mode)} {chain_state(chain).mark}{' ' + words(chain.weakest) if chain.weakest else ''}"
+        for chain in chains
+        if chain in told_chains(row)
+    ]
+    return ", ".join([*parts, told_modes(row)[-1]] if leaves_much_open(row.fluid) else parts)
 
 
 def commanded(row: OperationRow) -> tuple[ChainRow, ...]:
