@@ -11,7 +11,7 @@ import numpy as np
 
 from coolcheck.nc.moves import Event, Execution, Kind
 from coolcheck.rewrite.codes import Codes
-from coolcheck.rewrite.compare import SAME_PLACE, Mismatch
+from coolcheck.rewrite.compare import SAME_PLACE, SAME_SHARE, Mismatch
 from coolcheck.rewrite.differences import FEED, RAPID, Added, Differences, OnePass, Step
 from coolcheck.rewrite.edit import MENDS
 from coolcheck.rewrite.expect import Expectation, event_of, rows_of_holes
@@ -31,11 +31,13 @@ class Demands:
     """What the records ask of a rewrite.
 
     recipes : by canned-cycle hole, for every hole whose preconditions are all yes; codes : what they mean on this machine
+    keeps : the holes must be drilled at the very speed and feed that the program states for them
     """
 
     machine: "Record"
     recipes: Mapping[int, Recipe]
     codes: Codes
+    keeps: bool = False
 
 
 def first_forbidden(
@@ -127,9 +129,22 @@ class _Judge:
             per_turn = float(self.after.moves.feed[cuts[-1]]) / modal.rpm
             if not recipe.per_turn * (1 - ROUNDED) <= per_turn <= recipe.per_turn * (1 + KEEP):
                 yield f"it is fed {per_turn:.4g} mm a turn where the record says {recipe.per_turn:.4g}"
+        if self.demands.keeps:
+            yield from self._as_programmed(one, cuts[-1])
         old = self.before.modal(int(self.before.cycle_holes.first[one.hole]))
         if modal.spindle not in ("clockwise", "counterclockwise") or modal.spindle != old.spindle:
             yield "the spindle does not turn as it did"
+
+    def _as_programmed(self, one: OnePass, cut: int) -> Iterator[str]:
+        """Where speed and feed are kept, they are those of the original, not only near them."""
+        first = int(self.before.cycle_holes.first[one.hole])
+        row = first + int(np.argmax(self.before.moves.kind[first:] != Kind.RAPID))
+        rpm, was = self.after.modal(cut).rpm, self.before.modal(row).rpm
+        if rpm is None or was is None or abs(rpm - was) > SAME_SHARE * was:
+            yield f"the spindle turns at {rpm} where the program says {was}, which is to be kept"
+        feed, programmed = float(self.after.moves.feed[cut]), float(self.before.moves.feed[row])
+        if not abs(feed - programmed) <= SAME_SHARE * programmed:
+            yield f"it is fed {feed:.6g} mm/min where the program says {programmed:.6g}, which is to be kept"
 
     def _entry(self, one: OnePass, recipe: Recipe, top: float, steps: list[Step]) -> Iterator[str]:
         """Slowly into the pilot, fluid on, speed up, time for pressure and spindle, drill, slow down, out, fluid off."""

@@ -49,15 +49,17 @@ class Paper:
 
 def at_desk(
     path: Path, job: Path | None, dialect: str, only: Iterable[str], skip: Iterable[str], today: date, rules: Iterable[Path] = (),
-    limits: Limits | None = None,
+    limits: Limits | None = None, keeps: bool = False,
 ) -> Desk:  # fmt: skip
-    """Reads and rewrites a program file; writes nothing. Raises InputError, ProofFailed, RewriteRefused."""
+    """Reads and rewrites a program file; writes nothing. Raises InputError and RewriteRefused."""
     original = _read(path)
     binding = bind(path, job)
     bench = Bench.of(binding, dialect, limits)
     book = load_rules((*binding.rules_folders, *rules), process_words(today))
-    choice = Choice(_names(only, book), _names(skip, book))
-    return Desk(original, bench, rewrite(original.content, str(path), bench, choice, today, book))
+    choice = Choice(_names(only, book), _names(skip, book), keeps)
+    done = rewrite(original.content, str(path), bench, choice, today, book)
+    _refuse_strange_tools(choice, done)
+    return Desk(original, bench, done)
 
 
 def put(desk: Desk, output: Path | None, day: date | None = None) -> Paper:
@@ -89,6 +91,18 @@ def _read(path: Path) -> Original:
         raise InputError(Problem(Place(str(path)), says, "check the name, and that you may read it")) from fault
 
 
+def _refuse_strange_tools(choice: Choice, done: Rewrite) -> None:
+    """Raises InputError for a chosen tool that the program never selects."""
+    execution = done.before.execution
+    used = {span.modal.tool for span in execution.spans} | {one.tool for one in done.before.operations}
+    known = {f"T{tool}" for tool in used if tool is not None}
+    for name in sorted(choice.only | choice.skip):
+        if name[:1] == "T" and name[1:].isdigit() and f"T{int(name[1:])}" not in known:
+            listed = ", ".join(sorted(known, key=lambda tool: (len(tool), tool))) or "none"
+            says = f"the program uses no tool {name}"
+            raise InputError(Problem(Place("--only, --skip"), says, f"name one that it uses: {listed}"))
+
+
 def _names(given: Iterable[str], rules: Iterable[Rule]) -> frozenset[str]:
     """The names of mends, rules and tools that a person chose. Raises InputError for one that is none."""
     known = {*MENDS, *(rule.id for rule in rules if rule.mends in MENDS)}
@@ -99,5 +113,5 @@ def _names(given: Iterable[str], rules: Iterable[Rule]) -> frozenset[str]:
             near = get_close_matches(plain, known, 1, 0.5)
             do = f"did you mean {near[0]!r}?" if near else "name a mend, a rule that is mended, or a tool such as T5"
             raise InputError(Problem(Place("--only, --skip"), f"there is no mend, rule or tool {name!r}", do))
-        found.add(plain.upper() if plain not in known else plain)
+        found.add(plain if plain in known else f"T{int(plain[1:])}")
     return frozenset(found)

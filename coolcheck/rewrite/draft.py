@@ -38,9 +38,9 @@ class Draft:
         self.edits += [edit for edit in part.edits if edit not in common]
         self.differences += replace(part.differences, added=tuple(one for one in part.differences.added if one not in known))
 
-    def insert(self, anchor: Anchor, blocks: Sequence[tuple[Sequence[str], Said]], reason: str) -> None:
+    def insert(self, anchor: Anchor, blocks: Sequence[tuple[Sequence[str], Said]], reason: str, told: str = "") -> None:
         """Codes put in at an anchor, each a block of its own; they are declared for every moment at which they run."""
-        self.edits.append(anchor.insertion(self.pen, [words for words, _ in blocks], reason))
+        self.edits.append(replace(anchor.insertion(self.pen, [words for words, _ in blocks], reason), told=told))
         added = tuple(
             Added(moment.event, moment.row, said, self.pen.mend, self.pen.tool) for moment in anchor.moments for _, said in blocks
         )

@@ -22,6 +22,7 @@ class Edit:
 
     reason : one sentence for the person who reads the change
     mend : the rewrite it belongs to, one of MENDS; tool : the T number it is for, None when there is none
+    told : the change of speed or feed that it makes, in words; a person must hear of it
     lines : the blocks that come in, without sequence numbers; `finished` writes them into `text` (see blocks.py)
     """
 
@@ -32,6 +33,7 @@ class Edit:
     mend: str
     tool: int | None = None
     lines: tuple[str, ...] = ()
+    told: str = ""
 
 
 class OverlappingEdits(RewriteRefused):

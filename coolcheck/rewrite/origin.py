@@ -31,6 +31,15 @@ class Origin:
         found._lines = self._lines[_came_from(self._now, ordered(edits), now)]
         return found
 
+    def line(self, index: int) -> int:
+        """The line of the original, from 0, that a line of the text as it is now comes from."""
+        return int(self._lines[index])
+
+    def line_at(self, offset: int) -> int:
+        """The line of the original, from 0, to which a byte of the text as it is now belongs."""
+        index = int(np.searchsorted(self._now.source.starts, offset, side="right")) - 1
+        return self.line(max(index, 0))
+
     def place(self, place: Place) -> Place:
         """A place of the text as it is now, in the original; places in other files stay."""
         if place.file != self.original.source.name or not 0 < place.line <= len(self._lines):

@@ -39,28 +39,43 @@ def _before_the_first_run(data: Data) -> Iterator[str]:
 def _changes(data: Data) -> Iterator[str]:
     yield "## What changes"
     yield ""
-    for stage in data["stages"]:
-        reasons: dict[str, int] = {}
-        for edit in stage["edits"]:
-            reasons[edit["reason"]] = reasons.get(edit["reason"], 0) + 1
-        for reason, count in reasons.items():
-            yield f"- {_plain(reason)} ({count} {'edit' if count == 1 else 'edits'})"
+    if data["speed_and_feed"] == "record":
+        yield "Converted holes take speed and feed of their tool record; each change of them stands here, old and new."
+    else:
+        yield "Converted holes keep the speed and feed of the program."
+    yield "Tick each block when it was compared. Lines are those of the original."
     yield ""
+    for change in data["changes"]:
+        yield f"- [ ] {_where(change)}"
+        yield from (f"  - old: {_plain(text)}" for text in change["before"])
+        yield from (f"  - new: {_plain(text)}" for text in change["after"])
+        yield from (f"  - why: {_plain(reason)}" for reason in change["reasons"])
+    yield ""
+
+
+def _where(change: Data) -> str:
+    if not change["before"]:
+        return f"line {change['line']}: comes in before it"
+    return f"line {change['line']}" if change["after"] else f"line {change['line']}: goes"
 
 
 def _times(time: Data) -> Iterator[str]:
     yield "## Time"
     yield ""
-    yield "| what | before [s] | after [s] | saved [s] |"
-    yield "| --- | ---: | ---: | ---: |"
+    yield "| what | before [s] | after [s] | saved [s] | by another speed and feed [s] | by no pecks, less dwells [s] |"
+    yield "| --- | ---: | ---: | ---: | ---: | ---: |"
     yield _row("program", time["program"])
     for hole in time["holes"]:
-        yield _row(f"hole {hole['hole']}, T{hole['tool']} ({hole['place']})", hole)
+        number = "a hole" if hole["hole"] is None else f"hole {hole['hole']}"
+        yield _row(f"{number}, T{hole['tool']} ({hole['place']})", hole)
+    yield ""
+    yield "Holes are numbered as `coolcheck holes` does."
     yield ""
 
 
 def _row(name: str, times: Data) -> str:
-    return f"| {name} | " + " | ".join(_number(times[key]) for key in ("before", "after", "saved")) + " |"
+    columns = ("before", "after", "saved", "by_feed", "by_pecks")
+    return f"| {name} | " + " | ".join(_number(times[key]) for key in columns) + " |"
 
 
 def _number(value: float | None) -> str:
@@ -106,7 +121,8 @@ def _proof(data: Data) -> Iterator[str]:
             proof, skip = run["proof"], ", ".join(map(str, run["block_skip"])) or "none"
             yield (
                 f"- {stage['mend'].replace('_', ' ')}, block-skip switches on: {skip}: {proof['moves']} moves, "
-                f"{proof['events']} codes and dwells, {proof['holes']} holes compared, {proof['converted']} of them converted"
+                f"{proof['events']} codes and dwells, {proof['holes']} runs of canned cycles (one tool in one hole) compared, "
+                f"{proof['converted']} of these converted"
             )
     yield ""
 

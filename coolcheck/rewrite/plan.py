@@ -20,6 +20,7 @@ from coolcheck.rewrite.fluid_codes import FLUID_MENDS
 from coolcheck.rewrite.layout import Layout
 from coolcheck.rewrite.mender import Mender, NotKnown
 from coolcheck.rewrite.preconditions import CHAIN, Preconditions, preconditions
+from coolcheck.rewrite.programmed import off_the_record
 from coolcheck.rewrite.recipe import Recipe
 from coolcheck.rewrite.refusal import CannotPlan, Refusal
 from coolcheck.rewrite.single_pass import plan_cycles
@@ -104,20 +105,23 @@ def pecked(run: Run) -> Iterator[tuple[Operation, list[int]]]:
             yield operation, own
 
 
-def demands_of(run: Run) -> Demands:
-    """What the records ask of a rewrite of this run: worked out from the records, not from a plan."""
+def demands_of(run: Run, keeps: bool = False) -> Demands:
+    """What the records ask of a rewrite of this run: worked out from the records, not from a plan.
+
+    keeps : speed and feed of the program are to be kept
+    """
     recipes: dict[int, Recipe] = {}
     for operation, holes in pecked(run):
         found = preconditions(operation, steps_of(operation, run.timeline), run.timeline)
         if found.recipe is not None:
             recipes |= dict.fromkeys(holes, found.recipe)
-    return Demands(run.timeline.binding.machine, recipes, run.codes)
+    return Demands(run.timeline.binding.machine, recipes, run.codes, keeps)
 
 
 def _plan_single_pass(run: Run, choice: Choice, left: Collection[Key]) -> Planned:
     draft = Draft(run.layout, run.pen)
     conditions: list[Preconditions] = []
-    refusals: list[Refusal] = []
+    refusals = list(_without_depth(run, choice))
     chosen: list[Work] = []
     for operation, holes in pecked(run):
         if not choice.takes(SINGLE_PASS, PECK_RULE, operation.tool) or _key(operation) in left:
@@ -125,6 +129,8 @@ def _plan_single_pass(run: Run, choice: Choice, left: Collection[Key]) -> Planne
         found = preconditions(operation, steps_of(operation, run.timeline), run.timeline)
         if found.recipe is None:
             refusals.append(refusal_of(found))
+        elif choice.keeps and (stays := _would_change(run, operation, holes, found.recipe)) is not None:
+            refusals.append(stays)
         else:
             chosen.append(Work((found,), tuple(holes), found.recipe))
     for work in _together(run, chosen):
@@ -134,6 +140,19 @@ def _plan_single_pass(run: Run, choice: Choice, left: Collection[Key]) -> Planne
             draft.join(part)
             conditions += one.conditions
     return Planned(run.pen.finished(draft.edits), draft.differences, tuple(conditions), tuple(refusals))
+
+
+def _without_depth(run: Run, choice: Choice) -> Iterator[Refusal]:
+    """Peck cycles without a peck depth: they are read as one stroke, so there is nothing to convert, and a person should know."""
+    table, execution = run.execution.cycle_holes, run.execution
+    for note in execution.notes:
+        if note.id != "peck-without-depth":
+            continue
+        hole = next((h for h, block in enumerate(table.block.tolist()) if execution.place(block) == note.place), None)
+        tool = None if hole is None else execution.modal(int(table.first[hole])).tool
+        if choice.takes(SINGLE_PASS, PECK_RULE, tool):
+            says = f"{note.says}, as this dialect reads it: there are no pecks to take out"
+            yield Refusal(note.place, SINGLE_PASS, tool, says, (), (), note.do, is_certain=True)
 
 
 @dataclass(frozen=True)
@@ -209,6 +228,18 @@ def refusal_of(found: Preconditions) -> Refusal:
         do = "answer the questions in the records and run again"
     evidence = merged(e for condition in failing for e in condition.truth.evidence)
     return Refusal(found.operation.place, SINGLE_PASS, found.operation.tool, says, missing, evidence, do, bool(failing))
+
+
+def _would_change(run: Run, operation: Operation, holes: Sequence[int], recipe: Recipe) -> Refusal | None:
+    """Why an operation stays whose programmed speed or feed is to be kept although it is not the record's."""
+    draft = Draft(run.layout, run.pen)
+    hole, differs = next(off_the_record(draft, holes, recipe), (-1, ""))
+    if hole < 0:
+        return None
+    place = run.execution.place(int(run.execution.cycle_holes.block[hole]))
+    says = f"{tool_name(operation.tool)} keeps its pecks, its speed and its feed, as you asked: {differs}"
+    do = "settle which is right, in the program or in the record; or run without --keep-speed-and-feed to take the record's"
+    return Refusal(place, SINGLE_PASS, operation.tool, says, (), (), do, is_certain=True)
 
 
 # ------------------------------------------------------------------ fluid codes

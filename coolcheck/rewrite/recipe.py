@@ -27,6 +27,7 @@ class Recipe:
     rpm : spindle speed of the record, within every limit; per_turn : feed [mm]
     on, off : the codes of the through-tool fluid; build_up, decay : their times [s]
     needs_spindle : the machine passes the fluid only while the spindle turns (or nobody knows)
+    speed_basis, feed_basis : where the two come from, in words
     entry : for drills that need a pilot; pilots : height of the pilot's bottom by canned-cycle hole [mm]
     """
 
@@ -41,6 +42,8 @@ class Recipe:
     needs_spindle: bool
     entry: SlowEntry | None = None
     pilots: tuple[tuple[int, float], ...] = ()
+    speed_basis: str = "its record"
+    feed_basis: str = "its record"
 
     def pilot_bottom(self, hole: int) -> float | None:
         """Where the pilot of a hole ends [mm], None when it has none."""

@@ -53,7 +53,19 @@ class DrillingNumbers:
             needs_spindle=not self.needs_spindle.is_no,
             entry=entry,
             pilots=pilots,
+            speed_basis=self._speed_basis(),
+            feed_basis=self._basis(),
         )
+
+    def _basis(self) -> str:
+        """The entry of the record that the numbers come from."""
+        name, material = str(self.cutting.field("material").value), self.timeline.binding.material.name
+        return f"its record for {name if name == material else f'group {name}'}"
+
+    def _speed_basis(self) -> str:
+        """The same for the speed; or the limit that is lower."""
+        is_limited = self.rpm.value < self._wanted().value * 60.0 * (1 - 1e-9)
+        return f"the most its limits allow ({self._basis()} asks for more)" if is_limited else self._basis()
 
     def pilot_depth(self, step: HoleStep) -> Known[float]:
         """How deep a pilot stands in the hole when the drill comes [m]."""
@@ -87,15 +99,18 @@ class DrillingNumbers:
 
     def _rpm(self) -> Known[float]:
         """Spindle speed [1/min] of the record, no higher than spindle, union, holder and tool allow with fluid."""
-        n, vc = self.cutting.field("n"), self.cutting.field("vc")
-        wanted: Known[float] = n if n.is_known else combined(lambda v, d: v / (math.pi * d), vc, self.tool.field("DC"))
         limits = (
             self.machine.field("spindle.top speed"),
             self.machine.field("union.top speed"),
             self.operation.holder_record.field("top speed"),
             self.tool.field("top speed"),
         )
-        return combined(lambda *speeds: min(speeds) * 60.0, wanted, *limits)
+        return combined(lambda *speeds: min(speeds) * 60.0, self._wanted(), *limits)
+
+    def _wanted(self) -> Known[float]:
+        """Spindle speed [1/s] that the record asks for."""
+        n, vc = self.cutting.field("n"), self.cutting.field("vc")
+        return n if n.is_known else combined(lambda v, d: v / (math.pi * d), vc, self.tool.field("DC"))
 
 
 def shown(said: Said) -> str:

@@ -48,6 +48,8 @@ def told(refusal: Refusal) -> str:
 
 
 def _value(value: object) -> object:
+    if isinstance(value, float):
+        return str(value).removesuffix(".0")
     return "yes" if value is True else "no" if value is False else value
 
 

@@ -62,7 +62,10 @@ class Stage:
 
 @dataclass(frozen=True)
 class Rewrite:
-    """A program and what becomes of it. `result` is `original` when there is nothing to mend, or nothing that may be."""
+    """A program and what becomes of it. `result` is `original` when there is nothing to mend, or nothing that may be.
+
+    origin : where the lines of the result come from; keeps : speed and feed of the program were to be kept
+    """
 
     name: str
     original: bytes
@@ -71,6 +74,8 @@ class Rewrite:
     refusals: tuple[Refusal, ...]
     before: Timeline
     after: Timeline
+    origin: Origin = field(compare=False)
+    keeps: bool = False
 
     @property
     def is_changed(self) -> bool:
@@ -97,12 +102,13 @@ class _Work:
 
     def rewritten(self, original: bytes) -> Rewrite:
         first = self._run(original, self.bench.block_skip)
+        self.origin = Origin(first.execution.program)
         if first.execution.program.source.is_transcoded:
             raise RewriteRefused(f"{self.name}: error: this program is written in UTF-16; save it as plain text first")
         dark = list(dark_notes(first.execution))
         if dark:
             refusals = tuple(_too_dark(note) for note in dark)
-            return Rewrite(self.name, original, original, (), refusals, first.timeline, first.timeline)
+            return self._done(original, original, refusals, first, first)
         self.harms = harms(first.timeline, self.rules, self.today)
         while True:
             known = len(self.hopeless)
@@ -150,8 +156,12 @@ class _Work:
             data, run = self._round(data, run)
             if data == before:
                 left = tuple(dict.fromkeys([*self.hopeless.values(), *self.refusals]))
-                return Rewrite(self.name, original, data, tuple(self.stages), left, first.timeline, run.timeline)
+                return self._done(original, data, left, first, run)
         raise RewriteRefused(f"{self.name}: error: the rewrite does not come to an end; nothing was written")
+
+    def _done(self, original: bytes, data: bytes, left: tuple[Refusal, ...], first: Run, last: Run) -> Rewrite:
+        stages, keeps = tuple(self.stages), self.choice.keeps
+        return Rewrite(self.name, original, data, stages, left, first.timeline, last.timeline, self.origin, keeps)
 
     def _run(self, data: bytes, skip: frozenset[int]) -> Run:
         program = self.bench.program(data, self.name)
@@ -216,7 +226,7 @@ class _Work:
             old = run if is_base else self._run(data, skip)
             own = planned if is_base else self._same_edits(mend, old, planned, left, skip)
             there = after if is_base else self._run(new, skip)
-            proofs.append(prove(old.execution, there.execution, own.differences, demands_of(old), skip))
+            proofs.append(prove(old.execution, there.execution, own.differences, demands_of(old, self.choice.keeps), skip))
             declared.append((skip, own.differences))
         _still_certain(run, after, planned)
         times = tuple(replace(t, place=self.origin.place(t.place)) for t in hole_times(run, after, planned.differences))

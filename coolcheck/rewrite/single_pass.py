@@ -1,6 +1,8 @@
 """Peck cycles become plain cycles: no peck words, feed and speed of the record, through-tool fluid around the holes."""
 
 from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -11,6 +13,7 @@ from coolcheck.rewrite.draft import Draft, marked
 from coolcheck.rewrite.edit import Edit
 from coolcheck.rewrite.fluid_words import feed_number, feed_of_number
 from coolcheck.rewrite.layout import Position, is_call
+from coolcheck.rewrite.programmed import feed_change, feed_word_there, speed_change
 from coolcheck.rewrite.recipe import Recipe
 from coolcheck.rewrite.refusal import CannotPlan
 from coolcheck.rewrite.series import Series, cycle_word, series_of
@@ -30,7 +33,7 @@ def plan_cycles(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Eff
         _without_pecks(draft, series, recipe, rpm)
     if rpm is not None:
         for first, last in stretches(draft, holes):
-            change_speed(draft, Stretch(first, last, marks), rpm, f"spindle speed of the record of {recipe.name}")
+            change_speed(draft, Stretch(first, last, marks), rpm, partial(speed_change, recipe), is_told=True)
     around(draft, holes, recipe, effects)
 
 
@@ -94,7 +97,7 @@ def _without_pecks(draft: Draft, series: Series, recipe: Recipe, rpm: float | No
     for index in series.blocks:
         draft.edits += _words_gone(draft, word, has_i, program.block(index), code, reason)
     if number is not None:
-        _feeds(draft, series, number, f"feed of the record of {recipe.name}")
+        _feeds(draft, series, number, recipe)
     draft.add([], Differences(holes=tuple(_one_pass(draft, hole, recipe, number, rpm) for hole in series.holes)))
 
 
@@ -148,25 +151,25 @@ def peck_letters(draft: Draft, start: Word, has_i: bool, block: Block) -> set[st
     return letters
 
 
-def _feeds(draft: Draft, series: Series, number: float, reason: str) -> None:
+def _feeds(draft: Draft, series: Series, number: float, recipe: Recipe) -> None:
     """The new feed in every F word of the series, and in its first block when that has none."""
     program, pen = draft.layout.program, draft.pen
+    now = pen.habits.word("F", number)
     for index in series.blocks:
         block = program.block(index)
         word = block.word("F")
         if word is not None and not is_call(block):
-            draft.add([_refed(draft, word, number, reason)])
+            told = feed_change(recipe, pen.written(word), now)
+            draft.add([replace(pen.revalued(word, number, told), told=told)])
     start = program.block(series.block)
     if start.word("F") is None:
-        draft.add([pen.with_word(start, pen.habits.word("F", number), reason)])
-    restore_feed(draft, series.holes, reason)
+        was = feed_word_there(draft.layout.execution, first_stroke(draft, series.holes[0]))
+        told = feed_change(recipe, pen.habits.word("F", was, digits=6), now)
+        draft.add([replace(pen.with_word(start, now, told), told=told)])
+    restore_feed(draft, series.holes)
 
 
-def _refed(draft: Draft, word: Word, number: float, reason: str) -> Edit:
-    return draft.pen.revalued(word, number, reason)
-
-
-def restore_feed(draft: Draft, holes: Sequence[int], reason: str) -> None:
+def restore_feed(draft: Draft, holes: Sequence[int]) -> None:
     """The old feed behind the holes, when the next cut would take it over without saying so."""
     layout, execution = draft.layout, draft.layout.execution
     marks = marked(layout, [one.hole for one in draft.differences.holes] + list(holes))

@@ -1,7 +1,8 @@
 """Long drills: each hole written out. Slowly in, fluid on, speed up, wait for both, drill, slow down, out, fluid off."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 from coolcheck.nc.blocks import Block
 from coolcheck.rewrite.anchors import anchor
@@ -10,6 +11,7 @@ from coolcheck.rewrite.draft import STOPS, Draft, marked, stops_between
 from coolcheck.rewrite.edit import Edit
 from coolcheck.rewrite.fluid_words import code_words, dwell, feed_number, feed_of_number
 from coolcheck.rewrite.layout import Layout, Position
+from coolcheck.rewrite.programmed import feed_change, feed_word_there, speed_change
 from coolcheck.rewrite.recipe import Recipe, SlowEntry
 from coolcheck.rewrite.refusal import CannotPlan
 from coolcheck.rewrite.series import cycle_word, series_of
@@ -49,24 +51,31 @@ def plan_slow_entries(draft: Draft, holes: Sequence[int], recipe: Recipe, effect
         rpm = now
     for series in series_of(layout, holes):
         number = wanted_feed(draft, series.holes, recipe, rpm)
-        feed = _feed_word(draft, series.holes[0], rpm) if number is None else number
         hole_blocks = {int(execution.cycle_holes.block[hole]) for hole in series.holes}
         for index in sorted({series.block, *hole_blocks}):
             here = [hole for hole in series.holes if int(execution.cycle_holes.block[hole]) == index]
+            feed = feed_word_there(execution, first_stroke(draft, (here or series.holes)[0])) if number is None else number
             _write_out(draft, index, here, recipe, entry, rpm, feed)
-        restore_feed(draft, series.holes, "the feed as it was")
+        restore_feed(draft, series.holes)
     for first, last in stretches(draft, holes):
-        change_speed(draft, Stretch(first, last, marks), entry.speed, f"entry speed of {recipe.name}, from its record")
+        change_speed(draft, Stretch(first, last, marks), entry.speed, partial(_entry_speed, recipe), is_told=False)
     _off_until_in_the_pilot(draft, holes, recipe, effects)
     _run_out(draft, holes, recipe)
 
 
-def _feed_word(draft: Draft, hole: int, rpm: float) -> float:
-    """The F word that the program has for this hole."""
+def _entry_speed(recipe: Recipe, was: float, now: float) -> str:
+    return f"spindle speed of {recipe.name} from S{was:g} to S{now:g} on the way into its pilot, its record's entry speed"
+
+
+def _told(draft: Draft, hole: int, recipe: Recipe, rpm: float, feed: float) -> str:
+    """What becomes of the programmed speed and feed where a written-out hole is drilled; nothing where they stay."""
+    execution, pen = draft.layout.execution, draft.pen
     row = first_stroke(draft, hole)
-    modal = draft.layout.execution.modal(row)
-    scale = feed_of_number(draft.layout.execution, row, 1.0, modal.rpm or rpm)
-    return round(float(draft.layout.execution.moves.feed[row]) / scale, 6)
+    speed, was = execution.modal(row).rpm, feed_word_there(execution, row)
+    told = [] if speed is None or speed == rpm else [speed_change(recipe, speed, rpm)]
+    if abs(was - feed) > _SAME:
+        told.append(feed_change(recipe, pen.habits.word("F", was, digits=6), pen.habits.word("F", feed, digits=6)))
+    return "; ".join(told)
 
 
 def _write_out(draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, entry: SlowEntry, rpm: float, feed: float) -> None:
@@ -92,7 +101,9 @@ def _write_out(draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, e
         writer.line(writer.code(0), writer.height(way.top))
     _hole_lines(writer, way, recipe, entry, rpm, feed)
     declared = tuple(OnePass(hole, recipe.tool, False, tuple(writer.steps)) for hole in holes)
-    draft.add([pen.behind(index, writer.lines, reason)], Differences(holes=declared))
+    told = _told(draft, holes[0], recipe, rpm, feed)
+    lines = replace(pen.behind(index, writer.lines, f"{reason}; {told}" if told else reason), told=told)
+    draft.add([lines], Differences(holes=declared))
 
 
 def _hole_lines(writer: "_Writer", way: Way, recipe: Recipe, entry: SlowEntry, rpm: float, feed: float) -> None:

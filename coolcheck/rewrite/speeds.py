@@ -1,7 +1,8 @@
 """Another spindle speed for a stretch of holes, and for nothing else: the S word is changed where it serves no other cut,
 else a speed comes in before the holes and the old one behind them."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,20 +24,27 @@ class Stretch:
     marks: NDArray[np.bool_]
 
 
-def change_speed(draft: Draft, stretch: Stretch, rpm: float, reason: str) -> None:
-    """Plans `rpm` for the stretch. Raises CannotPlan."""
+def change_speed(draft: Draft, stretch: Stretch, rpm: float, reason: Callable[[float, float], str], *, is_told: bool) -> None:
+    """Plans `rpm` for the stretch; `reason` puts the old and the new speed into words. Raises CannotPlan.
+
+    is_told : the holes are drilled at it, so a person must hear of it
+    """
     was = draft.layout.execution.modal(_first_cut(draft, stretch)).rpm
     if was is None:
         raise CannotPlan("the spindle speed of these holes is not known")
-    if was != rpm and not _in_place(draft, stretch, was, rpm, reason):
-        _around(draft, stretch, was, rpm, reason)
+    if was == rpm:
+        return
+    why = reason(was, rpm)
+    told = why if is_told else ""
+    if not _in_place(draft, stretch, was, rpm, why, told):
+        _around(draft, stretch, was, rpm, why, told)
 
 
 def _first_cut(draft: Draft, stretch: Stretch) -> int:
     return draft.layout.next_cut(stretch.first)
 
 
-def _in_place(draft: Draft, stretch: Stretch, was: float, rpm: float, reason: str) -> bool:
+def _in_place(draft: Draft, stretch: Stretch, was: float, rpm: float, reason: str, told: str) -> bool:
     """Changes the S word itself, when it and nothing else sets the speed of these holes and of no other cut."""
     layout = draft.layout
     start = layout.before_move(stretch.first)
@@ -53,7 +61,7 @@ def _in_place(draft: Draft, stretch: Stretch, was: float, rpm: float, reason: st
     if (cuts & ~stretch.marks[event.row : end.row]).any() or end.row <= stretch.last:
         return False
     speed = Speed(index, event.row, end.event, end.row, was, rpm, draft.pen.tool)
-    draft.add([draft.pen.revalued(word, rpm, reason)], Differences(speeds=(speed,)))
+    draft.add([replace(draft.pen.revalued(word, rpm, reason), told=told)], Differences(speeds=(speed,)))
     return True
 
 
@@ -78,7 +86,7 @@ def _speed_word(draft: Draft, index: int) -> Word | None:
     return word if word is not None and word.value is not None else None
 
 
-def _around(draft: Draft, stretch: Stretch, was: float, rpm: float, reason: str) -> None:
+def _around(draft: Draft, stretch: Stretch, was: float, rpm: float, reason: str, told: str) -> None:
     """A speed before the first hole, the old one behind the last."""
     layout, habits = draft.layout, draft.pen.habits
 
@@ -95,7 +103,7 @@ def _around(draft: Draft, stretch: Stretch, was: float, rpm: float, reason: str)
     off = anchor(layout, layout.after_move(stretch.last), follows_holes)
     if len(on.moments) != len(off.moments):
         raise CannotPlan("there is no place for a spindle speed that runs once before these holes and once behind them")
-    draft.insert(on, [([habits.word("S", rpm)], Said("S", value=rpm))], reason)
+    draft.insert(on, [([habits.word("S", rpm)], Said("S", value=rpm))], reason, told=told)
     draft.insert(off, [([habits.word("S", was)], Said("S", value=was))], "the spindle speed as it was")
     speeds = tuple(
         Speed(a.event, a.row, b.event, b.row, was, rpm, draft.pen.tool) for a, b in zip(on.moments, off.moments, strict=True)

@@ -19,10 +19,14 @@ _PAUSES = frozenset({"tool_change", "stop", "optional_stop", "end"})
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What a person wants, by names: of a mend, of a rule, or of a tool ("T5"). Nothing in `only` means everything."""
+    """What a person wants, by names: of a mend, of a rule, or of a tool ("T5"). Nothing in `only` means everything.
+
+    keeps : holes whose programmed speed or feed is not their tool record's stay pecked, all others keep theirs
+    """
 
     only: frozenset[str] = frozenset()
     skip: frozenset[str] = frozenset()
+    keeps: bool = False
 
     def takes(self, mend: str, rule: str, tool: int | None) -> bool:
         """Is that wanted."""

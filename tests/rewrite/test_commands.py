@@ -112,3 +112,77 @@ def test_a_program_behind_a_link_out_of_its_folder_is_refused(shop: Path, capsys
 def test_the_schema_of_a_certificate_is_published(capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["schema", "certificate"]) == 0
     assert "coolcheck rewrite certificate" in capsys.readouterr().out
+
+
+MANIFOLD = ["rewrite", "samples/programs/manifold-drill-tap.nc", "--only", "single-pass", "--skip", "T6"]
+
+
+def respeed(shop: Path, old: str, new: str) -> None:
+    """Another speed or feed in the block of the manifold's drill."""
+    program = shop / "programs/manifold-drill-tap.nc"
+    program.write_bytes(program.read_bytes().replace(old.encode(), new.encode()))
+
+
+@pytest.mark.parametrize("choice", [["--only", "T99"], ["--skip", "T05", "--skip", "t99"]])
+def test_a_tool_that_the_program_does_not_use_is_answered(
+    shop: Path, choice: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    code = run(["rewrite", "samples/programs/manifold-drill-tap.nc", *choice])
+    said = capsys.readouterr()
+
+    assert code == 2 and said.out == ""
+    assert "the program uses no tool T99" in said.err and "T5, T6" in said.err
+
+
+def test_a_changed_speed_or_feed_is_said_with_its_line(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    respeed(shop, "Q4. F600.", "Q4. F480.")
+    code = run(MANIFOLD)
+    said = capsys.readouterr().err
+
+    assert code == 1
+    assert said.startswith(
+        "samples/programs/manifold-drill-tap.nc:32:1: changed: feed of T5 from F480. to F600., its record for "
+    )
+    assert "--keep-speed-and-feed" in said
+
+
+def test_speed_and_feed_can_be_kept(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    respeed(shop, "Q4. F600.", "Q4. F480.")
+    code = run([*MANIFOLD, "--keep-speed-and-feed"])
+    said = capsys.readouterr()
+
+    assert code == 1 and said.out == "" and "F480. where its record for " in said.err
+
+
+@pytest.mark.parametrize("kept", [False, True])
+def test_a_certificate_says_whether_speed_and_feed_were_kept_and_is_verified_so(
+    shop: Path, kept: bool, capsys: pytest.CaptureFixture[str]
+) -> None:
+    run([*MANIFOLD, "--output", "samples/programs/new.nc", *(["--keep-speed-and-feed"] if kept else [])])
+    page = Path("samples/programs/new.nc.certificate.md").read_text(encoding="utf-8")
+
+    assert ("keep the speed and feed of the program" in page) == kept
+    assert run(["verify", "samples/programs/new.nc.certificate.json"]) == 0
+
+
+def test_a_certificate_shows_each_changed_block_and_both_kinds_of_saved_time(shop: Path) -> None:
+    respeed(shop, "Q4. F600.", "Q4. F480.")
+    run([*MANIFOLD, "--output", "samples/programs/new.nc"])
+    page = Path("samples/programs/new.nc.certificate.md").read_text(encoding="utf-8")
+
+    assert "- [ ] line 32\n  - old: N110 G99 G83 Z-42. R2. Q4. F480.\n  - new: N107 M57\n  - new: N108 G4 P1500\n" in page
+    assert "  - why: feed of T5 from F480. to F600., its record for " in page
+    assert "| hole 1, T5 (line 32) |" in page and "by another speed and feed [s]" in page
+
+
+@pytest.mark.parametrize(
+    ("units", "says"), [([], "less than the 2 in needed"), (["--units", "mm"], "less than the 50.8 mm needed")]
+)
+def test_an_inch_program_is_answered_in_inch(shop: Path, units: list[str], says: str, capsys: pytest.CaptureFixture[str]) -> None:
+    program = shop / "programs/manifold-drill-tap.nc"
+    program.write_bytes(
+        b"G20 G17 G90 G94\nT5 M6\nG0 G54 X0. Y0. S3000 M3\nZ1. M8\nG98 G83 Z-2. R.1 Q.2 F23.6\nG80\nM9\nM5\nM30\n"
+    )
+    run(["rewrite", "samples/programs/manifold-drill-tap.nc", "--only", "single_pass", *units])
+
+    assert says in capsys.readouterr().err
