@@ -1,11 +1,15 @@
 """JUnit XML: a program is a suite, a rule is a test case, so a rule keeps its history in the CI system.
 
+A finding is one failure: where a rule has several, each has a case of its own; a rule that waits for the answer to a question
+which stands at another rule is skipped, and says where.
+
 There is no standard; this is the form the common CI systems read (testsuites, testsuite, testcase with failure, error
 or skipped).
 """
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TextIO
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element, SubElement
@@ -42,12 +46,28 @@ def suite(root: Element, review: Review, options: Options) -> None:
         text = "\n".join(str(problem) for problem in review.problems)
         problem = SubElement(reading, "error", message=allowed(review.problems[0].says), type="not-reviewed")
         problem.text = allowed(text)
+    review = review.for_people(review.units(options))
     failing = set(map(id, review.failing(options)))
     for rule in dict.fromkeys([rule.id for rule in review.rules] + [finding.rule for finding in review.findings]):
-        # One question may stand for several rules: none of them has passed.
-        found = [finding for finding in review.findings if rule == finding.rule or rule in finding.rules]
-        rule_case(case(node, name, rule), found, [f for f in found if id(f) in failing], review, options)
+        found = [finding for finding in review.findings if finding.rule == rule]
+        for title, finding in zip(case_names(rule, found), found, strict=True):
+            finding_case(case(node, name, title), finding, id(finding) in failing, review, options)
+        if not found:
+            asking = next((finding for finding in review.findings if rule in finding.rules), None)
+            waiting_case(case(node, name, rule), asking)
     count(node)
+
+
+def case_names(rule: str, found: Sequence[Finding]) -> list[str]:
+    """A name for the case of each finding of a rule: the rule where there is one, else with the tool, none twice."""
+    if len(found) == 1:
+        return [rule]
+    names: list[str] = []
+    for finding in found:
+        tool = dict(finding.subject).get("tool", "")
+        name = f"{rule} {tool}".rstrip()
+        names.append(name if name not in names else f"{name} ({1 + sum(other.split(' (')[0] == name for other in names)})")
+    return names
 
 
 def case(node: Element, name: str, title: str) -> Element:
@@ -55,22 +75,25 @@ def case(node: Element, name: str, title: str) -> Element:
     return SubElement(node, "testcase", classname=name, name=title, file=name)
 
 
-def rule_case(node: Element, found: Sequence[Finding], failing: Sequence[Finding], review: Review, options: Options) -> None:
-    """Fails when a finding counts; what does not count is told, and skipped when it could not be decided."""
-    if not found:
+def finding_case(node: Element, finding: Finding, fails: bool, review: Review, options: Options) -> None:
+    """Fails when the finding counts; what does not count is told, and skipped when it could not be decided."""
+    plain = replace(options, is_coloured=False, width=100, wraps_heads=False)
+    text = allowed("\n".join(finding_lines(finding, review, plain)))
+    if finding.where.line:
+        node.set("line", str(finding.where.line))
+    if fails:
+        kind = finding.level if finding.verdict == "holds" else "undecided"
+        SubElement(node, "failure", message=allowed(finding.says), type=kind).text = text
         return
-    plain = Options(options.evidence, False, 100, False, options.fail_on, options.counts_undecided, options.base)
-    text = allowed("\n".join(line for finding in found for line in finding_lines(finding, review, plain)))
-    if found[0].where.line:
-        node.set("line", str(found[0].where.line))
-    if failing:
-        kind = failing[0].level if failing[0].verdict == "holds" else "undecided"
-        SubElement(node, "failure", message=allowed(failing[0].says), type=kind).text = text
-    elif all(finding.verdict != "holds" for finding in found):
-        SubElement(node, "skipped", message=allowed("cannot be decided: " + found[0].says))
-        SubElement(node, "system-out").text = text
-    else:
-        SubElement(node, "system-out").text = text
+    if finding.verdict != "holds":
+        SubElement(node, "skipped", message=allowed("cannot be decided: " + finding.says))
+    SubElement(node, "system-out").text = text
+
+
+def waiting_case(node: Element, asking: Finding | None) -> None:
+    """A rule without a finding has passed, unless it waits for an answer that is asked for at another."""
+    if asking is not None:
+        SubElement(node, "skipped", message=allowed(f"cannot be decided: what is asked at {asking.rule} would decide it"))
 
 
 def count(node: Element) -> None:
