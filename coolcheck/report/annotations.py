@@ -21,7 +21,8 @@ COMMAND = {"error": "error", "warning": "warning", "note": "notice"}
 
 def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     """Writes the commands, worst first, then every finding as a plain line."""
-    found = sorted((finding for review in reviews for finding in review.findings), key=harm)
+    told = [review.for_people(review.units(options)) for review in reviews]
+    found = sorted((finding for review in told for finding in review.findings), key=harm)
     problems = [problem for review in reviews for problem in review.problems]
     commands = [
         command("error", problem.place, "not reviewed", ". ".join(filter(None, (problem.says, problem.do))), options)

@@ -12,6 +12,7 @@ from coolcheck.report import jsontext
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review
 from coolcheck.report.sarif import fingerprints, message
+from coolcheck.report.shown import Units
 
 NAME = "code-quality"
 # What cannot be decided stands one step below what holds: it is a question, but never nothing.
@@ -39,12 +40,14 @@ def program_entries(review: Review, options: Options) -> list[dict[str, Any]]:
             for problem in review.problems
         ]
     marks = fingerprints(review.findings)
-    return [finding_issue(finding, mark, options) for finding, mark in zip(review.findings, marks, strict=True)]
+    units = review.units(options)
+    return [finding_issue(finding, mark, units, options) for finding, mark in zip(review.findings, marks, strict=True)]
 
 
-def finding_issue(finding: Finding, mark: str, options: Options) -> dict[str, Any]:
+def finding_issue(finding: Finding, mark: str, units: Units, options: Options) -> dict[str, Any]:
     """A finding as an issue."""
-    text = message(finding) if finding.verdict == "holds" else "Cannot be decided: " + message(finding)
+    told = message(units.finding(finding))
+    text = told if finding.verdict == "holds" else "Cannot be decided: " + told
     file = options.file(finding.where.file)
     key = mark or f"{finding.where.line}:{finding.where.column}:{finding.says}"
     return issue(text, finding.rule, key, SEVERITY[finding.level, finding.verdict], file, finding.where.line)

@@ -103,7 +103,7 @@ def result(finding: Finding, review: Review, index: int, mark: str, fix: Fix | N
         "ruleIndex": index,
         "kind": "fail" if holds else "open",
         "level": finding.level if holds else "none",
-        "message": {"text": message(finding)},
+        "message": {"text": message(review.units(options).finding(finding))},
         "locations": [location(finding.where, options, snippet=quoted(finding.where, review))],
         "relatedLocations": [location(place, options) for place in finding.also[:MOST_RELATED] if place.file],
         "properties": {

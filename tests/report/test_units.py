@@ -12,7 +12,7 @@ from made_reviews import DEEP_PECK, HOLES, OPTIONS, REVIEW
 
 from coolcheck.folder.one import Settings, process_bytes, review_file
 from coolcheck.known import Evidence
-from coolcheck.report import demand, holes, html, json, text, timeline
+from coolcheck.report import annotations, code_quality, demand, holes, html, json, junit, sarif, text, timeline
 from coolcheck.report.shown import Units
 
 INCH = Units(is_inch=True)
@@ -127,3 +127,14 @@ def test_measures_with_one_rounded_form_keep_their_order():
     measures = [("27 mm", 26.98), ("27 mm", 27.02)]
 
     assert INCH.sentences(("27 mm into 27 mm", "27 mm"), measures) == ("1.062 in into 1.064 in", "1.064 in")
+
+
+@pytest.mark.parametrize("form", [annotations, code_quality, junit, sarif])
+def test_a_message_for_people_in_any_format_has_the_units_of_the_program(form):
+    finding = replace(DEEP_PECK, says="T12 goes 17.8 mm deep", measures=(("17.8 mm", 17.78),))
+    review = replace(REVIEW, findings=(finding,), unit="inch")
+
+    assert "T12 goes 0.7 in deep" in rendered(lambda r, out, options: form.render([r], out, options), review, OPTIONS)
+    assert "T12 goes 17.8 mm deep" in rendered(
+        lambda r, out, options: form.render([r], out, options), review, replace(OPTIONS, units="mm")
+    )
