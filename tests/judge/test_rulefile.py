@@ -7,7 +7,7 @@ import pytest
 from coolcheck import yamltext
 from coolcheck.errors import RuleError
 from coolcheck.judge.rulefile import RuleFile
-from coolcheck.judge.rules import load_rules
+from coolcheck.judge.rules import check_all, load_rules
 from coolcheck.judge.template import Template
 from coolcheck.judge.terms import Limit
 from coolcheck.place import Place
@@ -199,6 +199,50 @@ def test_a_folder_of_rules_that_is_not_there_is_told_with_what_to_mend(tmp_path)
     assert (problem.place.file, problem.says, problem.do) == (
         str(tmp_path / "nowhere"), "this folder of rules is not there", "Mend `rules` in the job file.",
     )  # fmt: skip
+
+
+def test_an_id_that_is_there_already_is_refused_and_says_where(tmp_path):
+    (tmp_path / "a.yaml").write_text(RULE)
+    (tmp_path / "b.yaml").write_text("group: b\n" + RULE)
+    with pytest.raises(RuleError) as twice:
+        load_rules([tmp_path])
+    (problem,) = twice.value.problems
+    assert (problem.place.file, problem.place.line) == (str(tmp_path / "b.yaml"), 3)
+    assert problem.says == f"the rule `very-deep` is there already ({tmp_path / 'a.yaml'}:2:3)"
+    assert problem.do == "Give it another id."
+
+
+def test_the_id_of_a_shipped_rule_is_refused_and_says_how_to_alter_that(tmp_path):
+    shipped = next(rule for rule in load_rules() if rule.id == "cut-without-spindle")
+    with pytest.raises(RuleError) as twice:
+        load_rules(shop(tmp_path, RULE.replace("very-deep", "cut-without-spindle")))
+
+    (problem,) = twice.value.problems
+    assert problem.says == f"`cut-without-spindle` is a rule that comes with coolcheck ({shipped.place})"
+    assert (
+        problem.do == "To alter a shipped rule write it under `change:`, such as `change: {cut-without-spindle: {level: note}}`."
+    )
+
+
+def test_rule_files_are_read_anew_when_they_change(tmp_path):
+    def ids():
+        return [rule.id for rule in load_rules([tmp_path]) if not rule.ships]
+
+    (tmp_path / "a.yaml").write_text(RULE)
+    assert ids() == ["very-deep"]
+    (tmp_path / "a.yaml").write_text(RULE.replace("very-deep", "still-deeper"))
+    assert ids() == ["still-deeper"]
+    (tmp_path / "b.yml").write_text(RULE)
+    assert ids() == ["still-deeper", "very-deep"]
+
+
+def test_all_conditions_of_rules_are_checked_at_once():
+    rules = RuleFile("ours.yaml", RULE.replace("depth > 40 mm", "dept > 40 mm").encode(), ships=False).rules()
+
+    with pytest.raises(RuleError) as wrong:
+        check_all(rules, WORDS)
+    (problem,) = wrong.value.problems
+    assert (problem.place.line, problem.place.column) == (5, 11)
 
 
 def test_sentences_are_the_same_by_what_they_say():

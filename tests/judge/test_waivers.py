@@ -1,11 +1,15 @@
 """Waivers: in the job record, in comments; what they accept, when they end, when they accept nothing."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 
 from coolcheck.judge.evaluate import Judgement, judge
+from coolcheck.judge.verdict import HOLDS, Verdict
+from coolcheck.judge.waivers import Waiver, waivers_of
+from coolcheck.place import Place
 from tests.judge.cases import TODAY, Case, rule_book, timeline_of
 
 RULES = (
@@ -183,6 +187,71 @@ def test_a_job_record_accepts_by_rule_and_place(tmp_path, waiver, left):
 
     assert [line for rule, line in said(judgement) if rule == "fluid-state-not-stated"] == left
     assert [rule for rule, _ in said(judgement) if rule == "unused-waiver"] == []
+
+
+@pytest.mark.parametrize(
+    ("word", "wanted", "found", "is_same"),
+    [
+        ("tool", "T12", "T12", True),
+        ("tool", "T012", "T12", True),
+        ("tool", "t 12", "T12", True),
+        ("tool", "12", "T12", True),
+        ("tool", "T0", "T0", True),
+        ("tool", "T1", "T12", False),
+        ("tool", "T120", "T12", False),
+        ("hole", "x10. y20", "X10 Y20", True),
+        ("hole", "X10.0 Y20.00", "X10 Y20", True),
+        ("hole", "X10Y20", "X10 Y20", True),
+        ("hole", "X10.05 Y20", "X10.5 Y20", False),
+        ("hole", "X10.5 Y20", "X10 Y20", False),
+        ("hole", "X010 Y20", "X10 Y20", False),
+        ("operation kind", "peck_drill", "peck drill", True),
+        ("operation kind", "Peck Drill", "peck drill", True),
+        ("operation kind", "drill", "peck drill", False),
+        ("operation", "3", "3", True),
+        ("operation", "03", "3", True),
+        ("operation", "3", "13", False),
+    ],
+)
+def test_a_waiver_names_things_as_people_write_them(word, wanted, found, is_same):
+    rule = rule_book()["dry-drilling"]
+    verdict = Verdict(rule, HOLDS, Place("a.nc", 5), "", "", subject=((word, found),))
+    waiver = Waiver("dry-drilling", "x", Place("b.yaml", 1), **{word.split()[0]: wanted})
+
+    assert waiver.accepts(verdict) is is_same
+    assert not replace(waiver, rule="cut-without-spindle").accepts(verdict)
+
+
+@pytest.mark.parametrize(
+    ("lines", "is_spoken_of"), [(None, True), ((5, 5), True), ((1, 4), False), ((6, 9), False), ((4, 6), True)]
+)
+def test_a_waiver_of_a_comment_speaks_of_its_lines(lines, is_spoken_of):
+    verdict = Verdict(rule_book()["dry-drilling"], HOLDS, Place("a.nc", 5), "", "")
+
+    assert Waiver("dry-drilling", "x", Place("a.nc", 1), lines=lines).accepts(verdict) is is_spoken_of
+
+
+def test_a_waiver_of_a_job_keeps_all_that_is_written_of_it(tmp_path):
+    written = {
+        "rule": "fluid-state-not-stated", "reason": "the pump is away", "until": "2030-01-01", "tool": "T1", "operation": "drill",
+        "hole": "X0 Y0", "by": "planning", "program": "program*.nc",
+    }  # fmt: skip
+    timeline = timeline_of(Case("", 1, "", "", PROGRAM.format(before="", inside=""), {"job.waivers": [written]}), tmp_path)
+    ((waiver,), unread) = waivers_of(timeline, ())
+
+    assert unread == []
+    assert waiver == Waiver(
+        "fluid-state-not-stated",
+        "the pump is away",
+        waiver.place,
+        date(2030, 1, 1),
+        "T1",
+        "drill",
+        "X0 Y0",
+        "planning",
+        None,
+        True,
+    )
 
 
 def test_an_unused_waiver_of_a_job_is_told_at_its_line(tmp_path):
