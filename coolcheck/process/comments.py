@@ -1,6 +1,7 @@
 """What the comments of a program say of its operations and tools: titles, classes of work, tool kinds, diameters.
 
-Comments are what people and CAM posts write; what is read from them is evidence of source "comment", weaker than a record.
+Comments are what people and CAM posts write; what is read from them is evidence of source "comment", weaker than a record. Sizes,
+threads and T numbers are read by the one reader of tool comments, `records.tool_comment`; here stand only the words for work.
 """
 
 import re
@@ -8,6 +9,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from coolcheck.place import Place
+from coolcheck.records import quantity
+from coolcheck.records.quantity import NotAQuantity
+from coolcheck.records.tool_comment import read_comment
 
 if TYPE_CHECKING:
     from coolcheck.nc.moves import Execution
@@ -48,26 +52,8 @@ HEADER = re.compile(
     r"|OUTPUT\b|FILE\b|PART\b|CUSTOMER\b|REV\b|DRAWING\b|O\d+\b|USING\b|HOLDER\b|CUTTER DIA|SETUP\b|WCS\b|VER(?:SION)?\b|%)",
     re.I,
 )
-NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
-DIAMETERS = (
-    (re.compile(rf"\bD=\s*{NUMBER}", re.I), "units"),
-    (re.compile(rf"\bDIA\.?\s*-\s*{NUMBER}", re.I), "units"),
-    (re.compile(rf"\bDIA(?:METER)?\.?\s*[:=]?\s*{NUMBER}", re.I), "units"),
-    (re.compile(rf"{NUMBER}\s*MM\b", re.I), "mm"),
-    (re.compile(rf'{NUMBER}\s*(?:"|IN\b|INCH\b)', re.I), "inch"),
-    (re.compile(r"\b(\d+)[ -](\d+)/(\d+)(?!\d)", re.I), "mixed"),
-    (re.compile(r"(?<![\d.-])(\d+)/(\d+)(?![\d-])", re.I), "fraction"),
-    (
-        re.compile(
-            rf"(?<![\w.]){NUMBER}(?=\s*(?:DIA\b|DRILL|REAM|SPOT|TAP[ -]?DRILL|END ?MILL|E\.?M\.?\b|FACE|BALL|FLAT|BORE))", re.I
-        ),
-        "units",
-    ),
-)
-METRIC_THREAD = re.compile(rf"\bM{NUMBER}\s*[X*]\s*{NUMBER}", re.I)
-INCH_THREAD = re.compile(r"(?<![\d.])(?:(\d+)/(\d+)|#?(\d{1,2}))\s*-\s*(\d{1,2})(?:\s*(?:UN[CF]?|TPI))?(?!\d)", re.I)
-INCH = 25.4
-MOST_DIAMETER = 500.0  # mm; a larger number in a comment is no cutting diameter
+MOST_DIAMETER = 0.5  # m; a larger number in a comment is no cutting diameter
+UNITS = {20: "in", 21: "mm"}  # of numbers to which a comment gives none
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,68 +103,44 @@ def _remark(block: int, text: str, alone: bool) -> Remark:
     if begin:
         title = begin.group(1)
         return Remark(block, title, "operation", None, kind_in(title), stage_in(title), alone, True)
-    tool = TOOL_LINE.search(text)
-    number = next((int(group) for group in tool.groups() if group), None) if tool else None
-    what = "tool" if tool else "header" if HEADER.match(text) else "operation"
+    number = read_comment(text).tool if TOOL_LINE.search(text) else None  # #7 DRILL begins like a tool line and is a size
+    what = "tool" if number is not None else "header" if HEADER.match(text) else "operation"
     kind, stage = kind_in(text), stage_in(text)
     return Remark(block, text, what, number, kind, stage, alone, bool(kind or stage))
 
 
-def diameter_in(text: str, units: int | None) -> float | None:
-    """The cutting diameter that a text states [m], None when it states none. `units` 20 or 21 for numbers without a unit.
+def diameter_in(text: str, units: int | None, tool: int | None = None) -> float | None:
+    """The cutting diameter that a text states [m], None when it states none, or may mean something else by the number.
+
+    `units` 20 or 21 for numbers without a unit; `tool` is the T number that it is said of: #7 may be the number of T7.
 
     >>> diameter_in("T1 D=10. CR=0. - ZMIN=-5. - flat end mill", 21), diameter_in("M8X1.25 TAP", 21)
     (0.01, 0.008)
-    >>> round(diameter_in("1/4 DRILL", 20), 6), diameter_in("NO. 32 DRILL", 20)
-    (0.00635, None)
+    >>> round(diameter_in("1/4 DRILL", 20), 6), round(diameter_in("#7 DRILL", 20), 7), diameter_in("#7 DRILL", 20, 7)
+    (0.00635, 0.0051054, None)
     """
-    thread = METRIC_THREAD.search(text)
-    if thread:
-        return float(thread.group(1)) * 1e-3
-    inch = INCH_THREAD.search(text) if kind_in(text) in ("tap", "thread_mill") else None
-    if inch:
-        size = float(inch.group(1)) / float(inch.group(2)) if inch.group(1) and float(inch.group(2)) else None
-        # number sizes: 0.060 in + 0.013 in a number, ASME B1.1
-        value = size if size is not None else 0.060 + 0.013 * float(inch.group(3) or 0)
-        return value * INCH * 1e-3
-    for pattern, unit in DIAMETERS:
-        match = pattern.search(text)
-        if match and not _is_number_drill(text):
-            return _length(tuple(float(g) for g in match.groups()), unit, units)
-    return None
-
-
-def _is_number_drill(text: str) -> bool:
-    return bool(re.search(r"(?:\bNO\.?\s*|#)\d+\s*DRILL", text, re.I)) and "D=" not in text.upper() and "DIA" not in text.upper()
-
-
-def _length(numbers: tuple[float, ...], unit: str, units: int | None) -> float | None:
-    if unit == "mixed":
-        value = (numbers[0] + numbers[1] / numbers[2]) * INCH if numbers[2] else 0.0
-    elif unit == "fraction":
-        value = numbers[0] / numbers[1] * INCH if numbers[1] else 0.0
-    elif unit == "units":
-        if units is None:
-            return None
-        value = numbers[0] * (INCH if units == 20 else 1.0)
-    else:
-        value = numbers[0] * (INCH if unit == "inch" else 1.0)
-    return value * 1e-3 if 0 < value <= MOST_DIAMETER else None
+    talk = read_comment(text)
+    if talk.is_its_number(tool):
+        return None
+    value = _length(talk.in_units(UNITS.get(units or 0, "")).get("DC"))
+    return value if value is not None and value <= MOST_DIAMETER else None
 
 
 def pitch_in(text: str) -> float | None:
     """The thread pitch that a text states [m], None when it states none.
 
-    >>> pitch_in("M8X1.25 TAP"), round(pitch_in("1/4-20 TAP"), 6)
-    (0.00125, 0.00127)
+    >>> pitch_in("M8X1.25 TAP"), round(pitch_in("T3 - 5/16-18 TAP"), 6)
+    (0.00125, 0.001411)
     """
-    metric = METRIC_THREAD.search(text)
-    if metric:
-        return float(metric.group(2)) * 1e-3
-    inch = INCH_THREAD.search(text) if kind_in(text) in ("tap", "thread_mill") else None
-    if inch and float(inch.group(4)) > 0:
-        return INCH * 1e-3 / float(inch.group(4))
-    return None
+    return _length(read_comment(text).in_units("").get("TP"))
+
+
+def _length(text: str | None) -> float | None:
+    """A length as a comment states it [m]; None for a number without a unit in a program that states none."""
+    try:
+        return None if text is None else quantity.parse(text, "length").si
+    except NotAQuantity:
+        return None
 
 
 def place_of(execution: "Execution", remark: Remark) -> Place:

@@ -41,8 +41,10 @@ def _while_it_lasts(pause: Pause, timeline: Timeline) -> Fluid:
     place = timeline.execution.place(event.block)
 
     def during(mode: str, runs: Truth) -> Truth:
-        if runs.is_no or switch.is_no:
-            return runs if runs.is_no else no(Evidence(event.code, "passed over", place=place, source="program"), *switch.evidence)
+        if runs.is_no:
+            return runs
+        if switch.is_no:
+            return no(Evidence(event.code, "passed over", place=place, source="program"), *switch.evidence)
         if not listed.is_known:
             return unknown(ending_question(machine, field, words, mode), evidence=runs.evidence)
         return no(*listed.evidence) if mode in listed.value else runs

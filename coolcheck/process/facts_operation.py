@@ -293,6 +293,7 @@ def feed_per_turn(operation: Operation, timeline: Timeline) -> Known[float]:
     return found.because(computed("f", found.value * 1e3, "mm", "f = vf / n")) if found.is_known else found
 
 
+@fact("operation")
 def pitch(operation: Operation, timeline: Timeline) -> Known[float]:
     """Thread pitch: of the tool record, else of a comment."""
     recorded: Known[float] = operation.tool_record.field("TP")

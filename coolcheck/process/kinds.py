@@ -139,7 +139,7 @@ def diameter_of(
     for remark in remarks:
         if remark.is_ == "tool" and remark.tool is not None and remark.tool != tool:
             continue
-        stated = diameter_in(remark.text, units)
+        stated = diameter_in(remark.text, units, tool)
         if stated is not None:
             place = execution.place(remark.block)
             note = f"read from the comment ({remark.text})"

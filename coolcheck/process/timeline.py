@@ -35,7 +35,13 @@ def _build(execution: "Execution", binding: "Binding") -> Timeline:
     cutting = cutting_rows(execution)
     parts = sections(execution, cutting, said)
     ground = Ground(
-        execution, binding, clock(execution, binding.machine), fluid_table(execution, binding.machine, binding.job), said, cutting, parts
+        execution,
+        binding,
+        clock(execution, binding.machine),
+        fluid_table(execution, binding.machine, binding.job),
+        said,
+        cutting,
+        parts,
     )
     made = drafts(ground)
     group = _holes_of(ground, made)

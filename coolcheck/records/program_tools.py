@@ -103,16 +103,18 @@ def _hear(program: Program, tools: dict[int, ProgramTool], unit: str) -> Said | 
             heard.append((_AT_CHANGE, number, said, talk))
         elif (number := _tool_just_behind(program, index)) is not None:
             heard.append((_BEFORE, number, said, talk))
-    for _near, number, said, talk in sorted(heard, key=lambda item: (item[0], item[2].line)):
-        if number in tools:
-            _tell(tools[number], said, talk, unit)
+    heard = sorted((item for item in heard if item[1] in tools), key=lambda item: (item[0], item[2].line))
+    for _near, number, said, talk in heard:
+        _tell(tools[number], said, talk, unit)
+    for _near, number, said, talk in heard:
+        _doubt(tools[number], said, talk, unit)
     return material
 
 
 def _tell(tool: ProgramTool, said: Said, talk: ToolTalk, unit: str) -> None:
     if tool.about is None:
         tool.about = said
-    if talk.tool is None and talk.number_drill == tool.number:
+    if talk.is_its_number(tool.number):
         talk.doubts["DC"] = f"#{tool.number} may be the number of the tool"
     stated = talk.in_units("")
     for name, value in talk.in_units(unit).items():
@@ -120,8 +122,13 @@ def _tell(tool: ProgramTool, said: Said, talk: ToolTalk, unit: str) -> None:
         first = tool.said.setdefault(name, here)
         if not _agree(first.value, value) and name != "kind":
             tool.doubts.setdefault(name, [first]).append(here)
+
+
+def _doubt(tool: ProgramTool, said: Said, talk: ToolTalk, unit: str) -> None:
+    """What one comment leaves in doubt, where no other states it clearly."""
     for name, doubt in talk.doubts_in(unit).items():
-        tool.doubts.setdefault(name, []).append(Said(doubt, said.line, said.text))
+        if name not in tool.said:
+            tool.doubts.setdefault(name, []).append(Said(doubt, said.line, said.text))
 
 
 def _agree(first: str, second: str) -> bool:

@@ -16,6 +16,7 @@ MOST_TEXT = 400  # characters; a longer comment is no tool description
 _KINDS = {"tap_drill": "drill", "mill_drill": "chamfer_mill"}  # the others are named as the records name them
 _POINTED = ("drill", "gun_drill", "spot_drill", "centre_drill", "step_drill", "chamfer_mill")  # their angle is the point angle
 _THREADED = ("tap", "form_tap", "thread_mill")
+_DEEPER_THAN_WIDE = ("drill", "gun_drill")  # what they make
 _INCH_DEN = (2, 4, 8, 16, 32, 64)  # denominators of inch fractions; 5/3 is none
 _ANGLES = (60, 82, 90, 100, 118, 120, 130, 135, 140, 142, 145)  # usual point angles: a bare 118 beside a drill may be one
 _GAPS = ("flutes", "substrate", "INSERTS", "THROUGH", "ratio", "angle", "TOLERANCE")  # may stand between size and kind
@@ -64,6 +65,10 @@ class ToolTalk:
     sizes: list[Size] = field(default_factory=list)
     number_drill: int | None = None
     doubts: dict[str, str] = field(default_factory=dict)
+
+    def is_its_number(self, tool: int | None) -> bool:
+        """May the #7 that it takes for a size be the number of that tool."""
+        return self.tool is None and self.number_drill is not None and self.number_drill == tool
 
     def in_units(self, unit: str) -> dict[str, str]:
         """The fields that are stated without a doubt, numbers without a unit taken as `unit` (mm or in)."""
@@ -264,6 +269,8 @@ def _marked_offset(talk: ToolTalk, items: list[Item]) -> None:
 def _kind_decides(talk: ToolTalk, items: list[Item]) -> None:
     """What holds only for some kinds: threads, point angles, and a number beside the kind, which is the diameter."""
     kind = talk.said.get("kind", [""])[0]
+    if kind in _DEEPER_THAN_WIDE:
+        _drilled_deep(talk, items)
     if kind in _THREADED:
         _thread(talk, kind, any(_name(item) == "NOMINAL" for item in items))
     else:
@@ -276,6 +283,19 @@ def _kind_decides(talk: ToolTalk, items: list[Item]) -> None:
         talk.doubts["DC"] = f"#{talk.number_drill} is no size where another number stands"
     if kind and not talk.sizes and "DC" not in talk.doubts:
         _beside_kind(talk, kind, items)
+
+
+def _drilled_deep(talk: ToolTalk, items: list[Item]) -> None:
+    """DRILL 8.5 DEEP 40: the first number, just behind a kind that drills deep, is the diameter where the other is larger."""
+    said = [item for item in items if _name(item) not in _GAPS]
+    for before, item in zip(said, said[1:], strict=False):
+        if _name(before) != "kind" or _name(item) != "crossed" or "DEEP" not in _parts(item):
+            continue
+        amounts = list(_amounts(item))
+        numbers = [_positive(_parts(amount).get("NUMBER", "0")) for amount in amounts]
+        if len(numbers) == 2 and all(numbers) and numbers[0] < numbers[1]:  # type: ignore[operator]
+            talk.doubts.pop("DC", None)
+            _size(talk, amounts[0])
 
 
 def _thread(talk: ToolTalk, kind: str, is_nominal: bool) -> None:

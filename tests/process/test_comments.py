@@ -5,6 +5,8 @@ from typing import Any
 import pytest
 
 from coolcheck.process.comments import diameter_in, kind_in, pitch_in, remarks, stage_in
+from coolcheck.records import quantity
+from coolcheck.records.program_tools import tools_of
 
 
 @pytest.mark.parametrize(
@@ -66,7 +68,16 @@ def test_the_stage_is_rough_or_finish_or_not_told(text: str, stage: str) -> None
         ("1/4-20 TAP", 21, 6.35),
         ("#10-32 TAP", 21, 4.826),
         ("DRILL", 21, None),
-        ("NO. 32 DRILL", 20, None),
+        ("NO. 32 DRILL", 20, 2.9464),
+        ("#7 DRILL", 20, 5.1054),
+        ("LETTER F DRILL", 20, 6.5278),
+        ("DRILL 8.5", 21, 8.5),
+        ("DRILL D8.5", 21, 8.5),
+        ("TAP M8", 21, 8.0),
+        ("T3 - 5/16-18 TAP", 20, 7.9375),
+        ("TOOL 3 - 5/16-18 TAP", 20, 7.9375),
+        ("DRILL 8.5 DEEP 40", 21, 8.5),
+        ("DRILL 40 DEEP 8.5", 21, None),
         ("6.8 DRILL", None, None),
     ],
 )
@@ -79,7 +90,25 @@ def test_a_diameter_is_read_with_its_unit_or_that_of_the_program(text: str, unit
 def test_a_pitch_is_read_in_millimetres_or_threads_per_inch() -> None:
     assert pitch_in("M8X1.25 TAP") == pytest.approx(1.25e-3)
     assert pitch_in("1/4-20 TAP") == pytest.approx(25.4e-3 / 20)
+    assert pitch_in("T3 - 5/16-18 TAP") == pytest.approx(25.4e-3 / 18)
+    assert pitch_in("TOOL 3 - 5/16-18 TAP") == pytest.approx(25.4e-3 / 18)
     assert pitch_in("1-1/2 DRILL") is None
+
+
+def test_a_number_size_that_is_the_number_of_its_tool_is_no_diameter() -> None:
+    assert diameter_in("#7 DRILL", 20, 7) is None
+    assert diameter_in("#7 DRILL", 20, 5) == pytest.approx(0.201 * 25.4e-3)
+
+
+@pytest.mark.parametrize(
+    "comment", ["T3 - 5/16-18 TAP", "TOOL 3 - 5/16-18 TAP", "5/16-18 TAP", "TAP M8", "#7 DRILL", "LETTER F DRILL", "DRILL D8.5"]
+)
+def test_review_and_first_records_read_one_diameter(bench: Any, comment: str) -> None:
+    text = f"G20 G17 G90 G94 G98\nT3 M6 ({comment})\nS300 M3\nG54 G0 X1. Y1.\nG43 H3 Z1.\nG84 Z-.7 R.3 F16.667\nG80\nM30\n"
+    timeline = bench.bare(text)
+    (tool,) = tools_of(timeline.execution.program).tools
+
+    assert timeline.operations[0].diameter.value == pytest.approx(quantity.parse(tool.said["DC"].value, "length").si)
 
 
 def test_header_and_tool_lines_are_told_from_titles(bench: Any) -> None:

@@ -100,6 +100,16 @@ def test_where_comments_disagree_the_value_is_unknown_and_its_line_tells_both() 
     ) in text
 
 
+def test_a_clear_comment_goes_before_one_that_may_mean_something_else() -> None:
+    tool = start(program("G21\n(T5 D8.5 DRILL)\nT5 M6 (DRILL 40 DEEP 8.5)\nM30"))["tools/T5.yaml"]
+
+    assert "DC: 8.5 mm " in tool and "in doubt" not in tool
+
+
+def test_a_diameter_may_stand_before_the_depth_of_its_hole() -> None:
+    assert "DC: 8.5 mm " in start(program("G21\nT5 M6 (DRILL 8.5 DEEP 40)\nM30"))["tools/T5.yaml"]
+
+
 def test_a_size_like_7_may_be_the_number_of_the_tool() -> None:
     assert "DC: unknown" in start(program("G20\n(#7 DRILL)\nT7 M6\n"))["tools/T7.yaml"]
     assert "DC: 0.2010 in" in start(program("G20\n(#7 DRILL)\nT3 M6\n"))["tools/T3.yaml"]
