@@ -6,6 +6,7 @@ from types import SimpleNamespace
 import pytest
 
 from coolcheck.judge import units
+from coolcheck.judge.dimensions import PLAIN
 from coolcheck.judge.process_words import TOOL_SCOPES, process_words
 from coolcheck.known import Evidence, Known, Missing, known, unknown
 from coolcheck.place import Place
@@ -92,3 +93,41 @@ def test_every_other_fact_says_what_it_is_where_it_comes_from_and_in_which_unit(
     depth, kind = WORDS.fact("operation", "depth"), WORDS.fact("operation", "kind")
     assert depth is not None and (depth.unit, depth.factor) == ("mm", 0.001)
     assert kind is not None and "drill" in kind.words
+    assert all(
+        (fact.factor, fact.offset, fact.dimension) == (1.0, 0.0, PLAIN) for fact in WORDS.facts.values() if fact.kind != "number"
+    )
+
+
+def test_the_age_of_records_is_told_of_a_program_and_needs_every_record():
+    says = "the record that was reviewed longest ago"
+    age, name = (WORDS.facts["program", word] for word in ("days_since_review", "oldest_record"))
+
+    assert (age.kind, age.says, age.origin, age.needs) == (
+        "number", f"days since the review of {says}", "record", ("every record: reviewed",),
+    )  # fmt: skip
+    assert (name.kind, name.says, name.origin, name.needs) == ("text", says, "record", ("every record: reviewed",))
+
+
+MANY = {
+    "program": ("operation", "hole", "edge", "change", "stop", "tool"),
+    "operation": ("step", "chain", "passage"),
+    "hole": ("step",),
+    "edge": ("passage",),
+    "tool": ("operation",),
+}
+ONE = {
+    ("step", "operation"): "operation",
+    ("passage", "operation"): "operation",
+    ("change", "before"): "operation",
+    ("change", "after"): "operation",
+}
+RELATIONS = {(scope, word): (word, False) for scope, words in MANY.items() for word in words} | {
+    key: (scope, True) for key, scope in ONE.items()
+}
+
+
+def test_relations_lead_from_scope_to_scope_to_one_object_or_to_many():
+    assert all(scope in WORDS.scopes and relation.scope in WORDS.scopes for (scope, _), relation in WORDS.relations.items())
+    assert {(scope, word): (relation.scope, relation.one) for (scope, word), relation in WORDS.relations.items()} == RELATIONS
+    assert WORDS.many("operation", "step") is WORDS.relations["operation", "step"]
+    assert WORDS.many("step", "operation") is None
