@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from coolcheck.errors import InputError
+from coolcheck.judge import starting_line as lines
 from coolcheck.judge.evaluate import Judgement, judge
 from coolcheck.judge.readiness import NOT_READY, readiness
 from coolcheck.judge.starting_line import StartingLine, read_starting_line, starting_line
@@ -78,6 +79,30 @@ def test_a_deeper_hole_is_new(tmp_path):
     line = line_of(tmp_path, judged(tmp_path, PROGRAM))
 
     assert len(line.beyond("program.nc", judged(tmp_path, PROGRAM.replace("Z-20.", "Z-30."))).findings) == 2
+
+
+def test_what_is_found_once_more_than_known_is_new(tmp_path):
+    (verdict, _) = judged(tmp_path, PROGRAM).verdicts
+    thrice = Judgement((verdict, verdict, verdict))
+    beyond = StartingLine({"a.nc": {verdict.fingerprint: 2}}).beyond("a.nc", thrice)
+
+    assert (beyond.known, beyond.verdicts) == ((verdict, verdict), (verdict,))
+
+
+def test_a_starting_line_that_is_too_long_is_refused(tmp_path, monkeypatch):
+    monkeypatch.setattr(lines, "MOST_BYTES", 1_000_000)
+    path = tmp_path / "starting.json"
+    whole = FORM + "{}}"
+    path.write_text(whole + " " * (1_000_000 - len(whole)))
+    assert read_starting_line(path).programs == {}
+
+    path.write_text(whole + " " * (1_000_001 - len(whole)))
+    with pytest.raises(InputError) as wrong:
+        read_starting_line(path)
+    (problem,) = wrong.value.problems
+    assert (problem.place.file, problem.says, problem.do) == (
+        str(path), "the starting line is larger than 1 MB", "Make one a folder.",
+    )  # fmt: skip
 
 
 def test_another_program_is_new(tmp_path):
