@@ -6,16 +6,17 @@ import click
 
 from coolcheck.cli import choices
 from coolcheck.cli.streams import opened
-from coolcheck.records.check import check
+from coolcheck.folder.checkup import checkup
 from coolcheck.report import records
 
 
 @click.command("check")
 @click.argument("folder", type=choices.FOLDER)
 @click.option("--questions", is_flag=True, help="Ask for every unknown field in a sentence, not only name the first few.")
+@choices.rules
 @choices.output
-def command(folder: Path, questions: bool, output: Path | None) -> None:
-    """Check the records of a folder: machines/, holders/, tools/, materials/, fluids/ and *.job.yaml.
+def command(folder: Path, questions: bool, rules: tuple[Path, ...], output: Path | None) -> None:
+    """Check the records of a folder: machines/, holders/, tools/, materials/, fluids/ and *.job.yaml, and the rules they name.
 
     Exit code 0: no mistake; 1: mistakes, each told with file, line and column. Unknown fields are no mistakes.
 
@@ -23,7 +24,7 @@ def command(folder: Path, questions: bool, output: Path | None) -> None:
     Example:
       coolcheck records check shop/ --questions
     """
-    checkup = check(folder)
+    found = checkup(folder, rules)
     with opened(output) as out:
-        records.as_text(checkup, out, choices.report_options(evidence="full" if questions else "short", output=output))
-    click.get_current_context().exit(1 if checkup.problems else 0)
+        records.as_text(found, out, choices.report_options(evidence="full" if questions else "short", output=output))
+    click.get_current_context().exit(1 if found.problems else 0)

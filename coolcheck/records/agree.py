@@ -1,5 +1,6 @@
 """Finds where records contradict themselves or name records that are not there."""
 
+import os
 from collections.abc import Callable, Iterator
 from datetime import date
 from itertools import pairwise
@@ -7,6 +8,7 @@ from itertools import pairwise
 from coolcheck.errors import Problem
 from coolcheck.records.quantity import nearest
 from coolcheck.records.record import Record, Section, Shelf
+from coolcheck.records.schema import FOLDERS
 
 _AT_MOST = {  # the first may not be greater than the second
     "tool": (
@@ -47,14 +49,23 @@ def problems_between(shelf: Shelf) -> Iterator[Problem]:
 def problems_of_job(job: Record, shelf: Shelf) -> Iterator[Problem]:
     """Where a job names records that are not there."""
     for kind in ("machine", "material", "fluid"):
-        yield from named(job, kind, kind, shelf)
+        yield from named(job, kind, kind, shelf, _own_folder(job, kind))
     for place in job.entries("tools"):
-        yield from named(place, "tool", "tool", shelf)
-        yield from named(place, "holder", "holder", shelf)
+        yield from named(place, "tool", "tool", shelf, _own_folder(job, "tool"))
+        yield from named(place, "holder", "holder", shelf, _own_folder(job, "holder"))
 
 
-def named(section: Section, field: str, kind: str, shelf: Shelf) -> Iterator[Problem]:
-    """A problem when `field` names a record of `kind` that is not on the shelf."""
+def _own_folder(job: Record, kind: str) -> str:
+    """What to do where a job names folders, and not its own, which holds such records; "" elsewhere."""
+    own = os.path.dirname(job.file)
+    named_folders = [os.path.normpath(os.path.join(own, name)) for name in job.field("records").or_else(())]
+    is_left_out = job.has("records") and os.path.normpath(own or ".") not in named_folders
+    has_some = os.path.isdir(os.path.join(own, FOLDERS[kind]))
+    return "; add `.` to `records` of the job if its own folder is meant too" if is_left_out and has_some else ""
+
+
+def named(section: Section, field: str, kind: str, shelf: Shelf, hint: str = "") -> Iterator[Problem]:
+    """A problem when `field` names a record of `kind` that is not on the shelf; `hint` is what else may be done."""
     value = section.value_of(field)
     if value is None or shelf.get(kind, value.si) is not None:
         return
@@ -70,7 +81,7 @@ def named(section: Section, field: str, kind: str, shelf: Shelf) -> Iterator[Pro
         do = f"there is {', '.join(f'`{name}`' for name in known[:8])}{' and more' if len(known) > 8 else ''}"
     else:
         do = f"no {kind} record was found; write one, or name its folder in `records:` of the job"
-    yield Problem(value.place, f"there is no {kind} record `{value.si}`", do)
+    yield Problem(value.place, f"there is no {kind} record `{value.si}`", do.removesuffix("?" if hint else "") + hint)
 
 
 def _nothing(_record: Record) -> Iterator[Problem]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from coolcheck.errors import Problem
 from coolcheck.place import Place
-from coolcheck.records.agree import problems_of_job
+from coolcheck.records.agree import problems_between, problems_of_job
 from coolcheck.records.binding import folders_of
 from coolcheck.records.job import SUFFIX
 from coolcheck.records.load import read_record, read_records
@@ -43,17 +43,29 @@ def check(folder: Path) -> Checkup:
         return Checkup((Problem(Place(str(folder)), "there is no such folder", "name the folder with tools/, holders/ ..."),), ())
     shelf, problems = read_records([folder])
     records = list(shelf.all())
+    jobs: list[Record] = []
     for path in sorted(folder.glob("*" + SUFFIX)):
         job, wrong = read_record(path)
         problems += wrong
         if job is not None and job.kind == "job":
-            problems += _of_job(job, folder)
-            records.append(job)
+            jobs.append(job)
+    if any(map(_adds_folders, jobs)):  # what its records name may lie in another folder of the job, and is looked for there
+        alone = set(problems_between(shelf))
+        problems = [problem for problem in problems if problem not in alone]
+    for job in jobs:
+        problems += _of_job(job, folder)
+    records += jobs
     if not records and not problems:
         says = "there are no records in this folder"
         problems.append(Problem(Place(str(folder)), says, "`coolcheck records start PROGRAM` writes a first set"))
     ordered = sorted(dict.fromkeys(problems), key=lambda problem: problem.place)
     return Checkup(tuple(ordered), tuple(Unknowns(record, tuple(_unknown(record))) for record in records))
+
+
+def _adds_folders(job: Record) -> bool:
+    """Does the job use its own folder, and others besides."""
+    folders = {folder.resolve() for folder in folders_of(job, "records", [])}
+    return len(folders) > 1 and Path(job.file).parent.resolve() in folders
 
 
 def _of_job(job: Record, folder: Path) -> list[Problem]:

@@ -221,6 +221,15 @@ def test_records_check_passes_the_samples_and_tells_a_mistake(shop, coolcheck):
     assert "tools/tap-m8.yaml:2:5: error:" in out
 
 
+def test_records_check_knows_the_rules_that_a_waiver_may_name(shop, coolcheck):
+    with (shop / "nickel-ring.job.yaml").open("a") as job:
+        job.write("waivers:\n  - {rule: no-such-rule, reason: it is not there}\n")
+    code, out, _ = coolcheck("records", "check", ".")
+
+    assert code == 1
+    assert "error: there is no rule `no-such-rule`" in out
+
+
 def test_records_start_writes_a_folder_that_can_be_used_at_once_and_overwrites_nothing(shop, coolcheck, tmp_path):
     program = tmp_path / "new" / "part.nc"
     program.parent.mkdir()

@@ -106,3 +106,16 @@ def test_a_record_with_mistakes_is_there(write) -> None:
 
     told = [problem.says for problem in check(Path()).problems]
     assert told == ["the tool record `face mill 63` has mistakes", "the key `DC` stands twice (first in line 3)"]
+
+
+def test_a_job_that_leaves_out_its_own_folder_is_told_how_to_add_it(write) -> None:
+    write("shop/tools/t.yaml", "tool: ball mill 8\n")
+    write("jobs/tools/t.yaml", "tool: T1\n")
+    write("jobs/a.job.yaml", "job: a\nrecords: [../shop]\ntools: [{T: 1, tool: T1}]\n")
+    write("jobs/b.job.yaml", "job: b\nrecords: [., ../shop]\ntools: [{T: 1, tool: T9}]\n")
+    write("jobs/c.job.yaml", "job: c\nrecords: [../shop]\nmachine: M\n")
+
+    first, second, third = check(Path("jobs")).problems
+
+    assert first.do == "There is `ball mill 8`; add `.` to `records` of the job if its own folder is meant too."
+    assert "`.`" not in second.do and "`.`" not in third.do  # it is there already; there is no machine in that folder

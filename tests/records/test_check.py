@@ -55,6 +55,30 @@ def test_a_job_may_use_the_records_of_another_folder(write) -> None:
     assert [str(problem.place) for problem in check(Path("jobs")).problems] == ["jobs/../shop/machines/m.yaml:2:7"]
 
 
+def test_what_a_record_names_may_lie_in_another_folder_of_the_job(write) -> None:
+    write("shop/holders/h.yaml", "holder: arbor\n")
+    write("jobs/tools/t.yaml", "tool: T1\nholder: arbor\n")
+    write("jobs/a.job.yaml", "job: a\nrecords: [., ../shop]\ntools: [{T: 1, tool: T1}]\n")
+
+    assert check(Path("jobs")).problems == ()
+
+
+def test_what_a_record_names_must_lie_in_some_folder_of_the_job(write) -> None:
+    write("shop/holders/h.yaml", "holder: arbor\n")
+    write("jobs/tools/t.yaml", "tool: T1\nholder: arbour\n")
+    write("jobs/a.job.yaml", "job: a\nrecords: [., ../shop]\n")
+
+    assert [problem.says for problem in check(Path("jobs")).problems] == ["there is no holder record `arbour`"]
+
+
+def test_a_folder_that_no_job_adds_to_names_what_lies_in_it(write) -> None:
+    write("shop/holders/h.yaml", "holder: arbor\n")
+    write("jobs/tools/t.yaml", "tool: T1\nholder: arbor\n")
+    write("jobs/a.job.yaml", "job: a\nrecords: [../shop]\n")
+
+    assert [problem.says for problem in check(Path("jobs")).problems] == ["there is no holder record `arbor`"]
+
+
 def test_an_empty_or_missing_folder_is_a_problem(write) -> None:
     write("empty/readme.txt", "")
 
