@@ -85,6 +85,22 @@ def test_the_speed_correction_follows_its_own_curve_on_each_side_of_100_m_min() 
         assert forces.speed_factor(m_min / 60) == pytest.approx(usual, rel=1e-9)
 
 
+@pytest.mark.parametrize("form", ["SI", "inch"])
+def test_wear_takes_torque_and_thrust_in_proportion(form: str) -> None:
+    for formula, edge in ((handbook_torque, (1.1,)), (handbook_thrust, (1.3, 0.03))):
+        sharp, worn = (formula(24000.0, 2e-4, 0.010, *edge, W, form) for W in (1.0, 1.3))  # type: ignore[arg-type]
+        assert worn == pytest.approx(1.3 * sharp)
+
+
+def test_the_inch_form_of_the_handbook_is_its_inch_equation() -> None:
+    """M = Kd f^0.8 D^1.8 A W and T = 2 Kd f^0.8 D^0.8 B W + Kd D^2 J W, in inch and pounds: Machinery's Handbook, 31st ed., p. 1152."""
+    torque = handbook_torque(24000.0, 0.0254 / 100, 0.0254 / 2, 1.1, form="inch")
+    thrust = handbook_thrust(24000.0, 0.0254 / 100, 0.0254 / 2, 1.3, 0.03, form="inch")
+
+    assert torque / (4.4482216152605 * 0.0254) == pytest.approx(24000 * 0.01**0.8 * 0.5**1.8 * 1.1)
+    assert thrust / 4.4482216152605 == pytest.approx(2 * 24000 * 0.01**0.8 * 0.5**0.8 * 1.3 + 24000 * 0.25 * 0.03)
+
+
 def test_no_power_needs_no_force() -> None:
     assert forces.force_of_power(0.0, 2.0) == 0.0
     assert forces.force_of_power(0.5, 2.0) == 0.25

@@ -132,6 +132,11 @@ def test_a_length_in_a_column_may_be_zero_and_not_less(quantity: str, formula: C
     assert str(reason.value) == f"{quantity} = row 1 lies outside what a move can be (constant acceleration)"
 
 
+def test_a_move_that_goes_nowhere_has_no_limit_and_an_axis_that_hardly_moves_sets_none() -> None:
+    assert along([[0.0, 0.0, 0.0], [0.3, 0.4, 0.0]], [0.5, 0.5, 0.25]).tolist() == [np.inf, 0.625]
+    assert along([[1.0, 1e-310, 0.0]], [0.5, 0.5, 0.25]).tolist() == [0.5]
+
+
 def test_the_slowest_axis_limits_a_straight_move() -> None:
     limit = along([[0.6, 0.8, 0.0]], [0.5, 0.5, 0.25])
 

@@ -116,6 +116,13 @@ def test_loose_chips_take_so_many_times_their_solid_volume(form, times):
     assert room.source == "bulk of chips, from memory"
 
 
+def test_the_channel_of_a_silent_record_is_a_tenth_to_three_twentieths_of_the_drill():
+    """From memory, low confidence, as the function says."""
+    band = channel_diameter_estimate(0.010)
+
+    assert (band.low, band.likely, band.high) == pytest.approx((0.001, 0.00125, 0.0015))
+
+
 def test_a_band_keeps_its_source_when_it_is_scaled():
     assert channel_diameter_estimate(0.010).source == "two-hole helical hardmetal rods, from memory, low confidence"
     for row in table("filter_guidance"):

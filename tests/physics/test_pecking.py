@@ -84,6 +84,18 @@ def test_the_extra_time_is_the_cycle_less_the_single_pass(
     assert extra_time(bottoms, CLEARANCE, vf, V, a, dwell, settle) == pytest.approx(pecked - single, abs=1e-9)
 
 
+def test_where_the_tool_feeds_all_the_way_back_in_it_settles_only_once_a_peck() -> None:
+    """With the clearance as deep as the first stroke there is no rapid back in behind it, and nothing to settle from."""
+    bottoms, clearance = [0.010, 0.020, 0.030], 0.010
+    pecked = full_retract_time(bottoms, clearance, 0.01, 0.5, 5.0, settle=0.1)
+    single = single_pass_time(0.030, 0.01, 0.5, 5.0, settle=0.1)
+
+    assert extra_time(bottoms, clearance, 0.01, 0.5, 5.0, settle=0.1) == pytest.approx(pecked - single)
+    assert extra_time(bottoms, clearance, 0.01, 0.5, 5.0, settle=0.1) - extra_time(
+        bottoms, clearance, 0.01, 0.5, 5.0
+    ) == pytest.approx(0.3)
+
+
 @given(depths, pecks, feeds, rapids, accelerations)
 def test_the_extra_time_lies_between_its_two_limits(d: float, q: float, vf: float, V: float, a: float) -> None:
     extra = extra_time(peck_bottoms(d, q), CLEARANCE, vf, V, a)

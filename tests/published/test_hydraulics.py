@@ -242,6 +242,11 @@ def test_water_by_iapws(row):
     assert isclose(water_heat_capacity(float(row["T"]) + 273.15), float(row["cp"]) * 1e3, rel_tol=1e-9)
 
 
+def test_water_at_the_check_point_of_its_own_formula():
+    # IAPWS SR6-08, check value at 298.15 K and 0.1 MPa: 889.996773679 uPa s (from memory; the iapws library 1.5.5 gives the same).
+    assert isclose(water_viscosity(298.15), 889.996773679e-6, rel_tol=1e-11)
+
+
 @pytest.mark.parametrize(("t", "mu"), [(30, 0.80), (60, 0.47), (100, 0.28)])
 def test_water_in_a_text_on_tribology(t, mu):
     # G. Stachowiak, A. Batchelor, Engineering Tribology, Table 2.3; printed to two digits.
