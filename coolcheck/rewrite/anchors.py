@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from coolcheck.nc.blocks import Flow
 from coolcheck.rewrite.blocks import Pen
 from coolcheck.rewrite.edit import Edit
-from coolcheck.rewrite.layout import Layout, Position
+from coolcheck.rewrite.layout import Layout, Position, is_call
 from coolcheck.rewrite.refusal import CannotPlan
 
 Fits = Callable[[Position], bool]
@@ -28,13 +28,19 @@ class Anchor:
 def anchor(layout: Layout, moment: Position, fits: Fits) -> Anchor:
     """An anchor whose blocks run at or before that moment and, each time they run, at a moment that `fits`.
 
-    Outer blocks are tried first, then the place behind the last block, then blocks that run more than once. Raises CannotPlan.
+    Behind a block that ends a cycle comes first: nothing is put into a cycle that is still active. Then outer blocks are tried,
+    the place behind the last block, and blocks that run more than once. Raises CannotPlan.
     """
     item = layout.next_item(moment)
     if item is None:
         raise CannotPlan("nothing comes behind the place where a block is to be put in")
     stack = (*layout.stack(item[1]), item[0])
-    tried = [*_outer(layout, stack, once=True), *_block_before(layout, moment), *_outer(layout, stack, once=False)]
+    tried = [
+        *_behind_cancel(layout, item[0]),
+        *_outer(layout, stack, once=True),
+        *_block_before(layout, moment),
+        *_outer(layout, stack, once=False),
+    ]
     return _first_fit(layout, tried, fits, item[0])
 
 
@@ -44,6 +50,17 @@ def _first_fit(layout: Layout, tried: Sequence[Anchor], fits: Fits, block: int) 
             return anchor
     where = block if layout.is_own(block) else None
     raise CannotPlan("there is no place for a new block that runs each time it is needed, and only then", block=where)
+
+
+def _behind_cancel(layout: Layout, block: int) -> Iterator[Anchor]:
+    """Behind a block with G80 that also says or moves something, when it runs once and the next block in the text runs next."""
+    if not layout.is_own(block) or layout.is_repeated(block) or len(layout.stays(block)) != 1:
+        return
+    text = layout.program.block(block)
+    is_cancel = any(word.letter == "G" and word.value == 80 for word in text.words)
+    leads_away = is_call(text) or any(isinstance(element, Flow) for element in text.elements)
+    if is_cancel and not leads_away and block + 1 < len(layout.program) and block + 1 not in layout.jump_targets:
+        yield Anchor(block, True, (layout.stays(block)[0].end,))
 
 
 def _outer(layout: Layout, stack: tuple[int, ...], once: bool) -> Iterator[Anchor]:

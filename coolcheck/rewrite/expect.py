@@ -2,7 +2,7 @@
 original's execution alone. Knows nothing of the new program."""
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, fields, replace
 from math import nan
 
@@ -232,7 +232,7 @@ class _Events:
         for said in self.rows.said:
             event = event_of(said.said, self.dialect, said.row)
             keyed.append(((said.row, 0 if said.is_behind else 2, len(keyed)), event))
-        return [event for _, event in sorted(keyed, key=lambda item: item[0])]
+        return list(_without_same_speed(event for _, event in sorted(keyed, key=lambda item: item[0])))
 
     def _old(self, index: int, order: int) -> tuple[tuple[int, int, int], Event]:
         event = self.before.events[index]
@@ -261,6 +261,17 @@ class _Events:
                     raise NotAllowed(f"the speed is declared to change from {speed.was:g}, but {event.code} says {event.value:g}")
                 event = replace(event, value=speed.rpm)
         return event
+
+
+def _without_same_speed(events: Iterable[Event]) -> Iterator[Event]:
+    """An S word of the program that states the speed in force makes no event: a declared speed may have made it so."""
+    rpm: float | None = None
+    for event in events:
+        if event.kind == "spindle" and event.value is not None:
+            if event.code == "S" and event.block >= 0 and event.value == rpm:
+                continue
+            rpm = event.value
+        yield event
 
 
 def rows_of_holes(before: Execution, declared: Differences, expectation: Expectation) -> dict[int, tuple[int, int]]:

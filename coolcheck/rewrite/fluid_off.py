@@ -31,7 +31,7 @@ def _is_left_over(mender: Mender, pause: int, running: Sequence[str]) -> bool:
     """Was the fluid left on at an earlier pause already, and has nothing cut or turned it on since? Then it is mended there."""
     layout, events = mender.draft.layout, mender.events
     earlier = next((i for i in range(pause - 1, -1, -1) if events[i].kind in STOPS), None)
-    if earlier is None or layout.next_cut(events[earlier].row) < events[pause].row:
+    if earlier is None or earlier not in mender.pauses or layout.next_cut(events[earlier].row) < events[pause].row:
         return False
     stated = commands(mender.timeline).before_event(earlier)
     comes_on = any(mender.codes.turns(event, "on") & set(running) for event in events[earlier:pause])

@@ -31,11 +31,12 @@ class NotKnown(CannotPlan):
 
 @dataclass
 class Mender:
-    """Plans mends on one run of a program."""
+    """Plans mends on one run of a program. `pauses` : the tool changes and stops that this mend is about, by their events."""
 
     draft: Draft
     timeline: Timeline
     codes: Codes
+    pauses: frozenset[int] = frozenset()
 
     @property
     def events(self) -> tuple[Event, ...]:

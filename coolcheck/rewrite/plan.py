@@ -250,6 +250,7 @@ def _plan_fluid(mend: str, run: Run, targets: Sequence[Target]) -> Planned:
     refusals: list[Refusal] = []
     mended: list[Target] = []
     done: set[tuple[str, int]] = set()
+    pauses = frozenset(pause for target in targets if target.holds for pause in target.pauses)
     for target in targets:
         if not target.holds:
             says = f"it is not decided: {target.says}"
@@ -262,7 +263,7 @@ def _plan_fluid(mend: str, run: Run, targets: Sequence[Target]) -> Planned:
             continue
         part = Draft(run.layout, run.pen.for_mend(mend, target.tool))
         try:
-            FLUID_MENDS[mend](Mender(part, run.timeline, run.codes), own)
+            FLUID_MENDS[mend](Mender(part, run.timeline, run.codes, pauses), own)
         except CannotPlan as fault:
             refusals.append(_refused(run, fault, mend, target))
             continue
@@ -289,4 +290,8 @@ def _refused(run: Run, fault: CannotPlan, mend: str, about: Operation | Target) 
     if fault.block is not None:
         place = run.execution.place(fault.block)
     missing: tuple[Missing, ...] = fault.missing if isinstance(fault, NotKnown) else ()
-    return Refusal(place, mend, about.tool, fault.says, missing, (), fault.do)
+    says, do = fault.says, fault.do
+    if mend == SINGLE_PASS:
+        says = f"{tool_name(about.tool)} keeps its pecks: {says}"
+        do = do or "write this part of the program another way, or change its cycles by hand"
+    return Refusal(place, mend, about.tool, says, missing, (), do)

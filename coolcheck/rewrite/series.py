@@ -12,6 +12,7 @@ _MOTION = frozenset({0.0, 1.0, 2.0, 3.0, 33.0, 33.1, 80.0, *map(float, range(73,
 _CYCLE_WORDS = frozenset("QIJKF")
 _ENDS = frozenset({2.0, 30.0, 99.0})
 OTHER_FILE = "the cycle stands in a file of its own, which other programs may call"
+POSITIONS_ELSEWHERE = "the positions of these holes stand in a file of its own, which other programs may call with other cycles"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,8 @@ def _start(layout: Layout, stack: tuple[int, ...], starts: dict[int, int]) -> in
     """
     for block in reversed(stack):
         if not layout.is_own(block):
-            raise CannotPlan(OTHER_FILE, "rewrite that file by hand, or put the subprogram into the program's own file")
+            says = OTHER_FILE if _has_own_cycle(layout, block) else POSITIONS_ELSEWHERE
+            raise CannotPlan(says, "change the cycle by hand, or put the subprogram into the program's own file", block)
         low, _ = layout.routine(block)
         found = next((index for index in range(block, low - 1, -1) if index in starts or _sets_motion(layout, index)), -1)
         if found < 0:
@@ -80,6 +82,15 @@ def _start(layout: Layout, stack: tuple[int, ...], starts: dict[int, int]) -> in
         starts[block] = start
         return start
     raise CannotPlan("it cannot be told which word starts the cycle of this hole", block=stack[-1])
+
+
+def _has_own_cycle(layout: Layout, block: int) -> bool:
+    """Stands the word that starts the cycle in the other file too, before that block of it."""
+    place = layout.execution.place(block)
+    other = next((program for program in layout.execution.subprograms if program.source.name == place.file), None)
+    if other is None:
+        return True
+    return any(cycle_word(other.block(index)) is not None for index in range(min(place.line, len(other))))
 
 
 def _sets_motion(layout: Layout, index: int) -> bool:

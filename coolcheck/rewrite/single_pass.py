@@ -29,8 +29,8 @@ def plan_cycles(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Eff
     refuse_unknown_places(draft, holes)
     marks = marked(layout, holes)
     rpm = wanted_rpm(draft, holes, recipe)
-    for series in series_of(layout, holes):
-        _without_pecks(draft, series, recipe, rpm)
+    refed = [hole for series in series_of(layout, holes) for hole in _without_pecks(draft, series, recipe, rpm)]
+    restore_feed(draft, refed)
     if rpm is not None:
         for first, last in stretches(draft, holes):
             change_speed(draft, Stretch(first, last, marks), rpm, partial(speed_change, recipe), is_told=True)
@@ -46,7 +46,16 @@ def refuse_unknown_places(draft: Draft, holes: Sequence[int]) -> None:
         axis = execution.cycles[int(table.cycle[hole])].axis
         known = [moves.x[rows], moves.y[rows], moves.z[rows], getattr(moves, axis + "0")[rows]]
         if any(np.isnan(column).any() for column in known):
-            raise CannotPlan("where a hole lies, or the tool comes from, is not known", block=int(table.block[hole]))
+            block = int(table.block[hole])
+            raise CannotPlan("where a hole lies, or the tool comes from, is not known", _how_to_place(draft, block), block)
+
+
+def _how_to_place(draft: Draft, block: int) -> str:
+    """What makes the place of a hole known: most often the work offset has changed since its axes were stated."""
+    offsets = [event.code for event in draft.layout.events if event.kind == "work_offset" and event.block == block]
+    if offsets:
+        return f"end the cycle with G80 before {offsets[0]}, and start it again behind it with X, Y and Z stated in full"
+    return "state X, Y and Z in full, absolute, before the cycle"
 
 
 def wanted_rpm(draft: Draft, holes: Sequence[int], recipe: Recipe) -> float | None:
@@ -83,7 +92,8 @@ def first_stroke(draft: Draft, hole: int) -> int:
     return draft.layout.next_cut(int(draft.layout.execution.cycle_holes.first[hole]))
 
 
-def _without_pecks(draft: Draft, series: Series, recipe: Recipe, rpm: float | None) -> None:
+def _without_pecks(draft: Draft, series: Series, recipe: Recipe, rpm: float | None) -> tuple[int, ...]:
+    """Plans one series; gives its holes when they get another feed."""
     execution, pen, program = draft.layout.execution, draft.pen, draft.layout.program
     cycles = [execution.cycles[int(execution.cycle_holes.cycle[hole])] for hole in series.holes]
     code = PLAIN_WITH_DWELL if any(cycle.dwell > 0 for cycle in cycles) else PLAIN
@@ -99,6 +109,7 @@ def _without_pecks(draft: Draft, series: Series, recipe: Recipe, rpm: float | No
     if number is not None:
         _feeds(draft, series, number, recipe)
     draft.add([], Differences(holes=tuple(_one_pass(draft, hole, recipe, number, rpm) for hole in series.holes)))
+    return series.holes if number is not None else ()
 
 
 def wanted_feed(draft: Draft, holes: Sequence[int], recipe: Recipe, rpm: float | None) -> float | None:
@@ -166,13 +177,12 @@ def _feeds(draft: Draft, series: Series, number: float, recipe: Recipe) -> None:
         was = feed_word_there(draft.layout.execution, first_stroke(draft, series.holes[0]))
         told = feed_change(recipe, pen.habits.word("F", was, digits=6), now)
         draft.add([replace(pen.with_word(start, now, told), told=told)])
-    restore_feed(draft, series.holes)
 
 
 def restore_feed(draft: Draft, holes: Sequence[int]) -> None:
-    """The old feed behind the holes, when the next cut would take it over without saying so."""
+    """The old feed behind holes that state another one, when the next cut would take it over without saying so."""
     layout, execution = draft.layout, draft.layout.execution
-    marks = marked(layout, [one.hole for one in draft.differences.holes] + list(holes))
+    marks = marked(layout, holes)
     for hole in holes:
         last = int(execution.cycle_holes.last[hole])
         cut = layout.next_cut(last + 1)

@@ -56,7 +56,7 @@ def plan_slow_entries(draft: Draft, holes: Sequence[int], recipe: Recipe, effect
             here = [hole for hole in series.holes if int(execution.cycle_holes.block[hole]) == index]
             feed = feed_word_there(execution, first_stroke(draft, (here or series.holes)[0])) if number is None else number
             _write_out(draft, index, here, recipe, entry, rpm, feed)
-        restore_feed(draft, series.holes)
+    restore_feed(draft, holes)
     for first, last in stretches(draft, holes):
         change_speed(draft, Stretch(first, last, marks), entry.speed, partial(_entry_speed, recipe), is_told=False)
     _off_until_in_the_pilot(draft, holes, recipe, effects)

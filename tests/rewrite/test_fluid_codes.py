@@ -146,3 +146,11 @@ def test_a_waived_finding_is_not_mended() -> None:
     program = (MILL + "M8\n" + CUT + END + "M30\n").encode()
 
     assert not rewritten(program, waived).is_changed
+
+
+def test_what_an_optional_stop_leaves_on_goes_off_before_the_change() -> None:
+    """Nobody says whether the optional stop is on, so nothing is mended there; the change behind it is not left with it."""
+    end = "G0 Z25. M5\nG91 G28 Z0.\nG90\nM1\nT5 M6\nG0 X0. S3000 M3\nM30\n"
+    gone, come, done = mended(MILL + "M8\n" + CUT + end, "fluid_off_before_change")
+
+    assert come == ["M9"] and not [refusal for refusal in done.refusals if "did not end it" in refusal.says]

@@ -320,3 +320,61 @@ def test_pecks_of_the_other_reading_are_converted_at_either_return_level(level: 
     done = rewritten(program.encode(), shop("rs274-ngc"), only=("single_pass",))
 
     assert f"G{level} G81 Z-40. R2. F636." in changed_lines(done)[1] and not done.refusals
+
+
+def test_nothing_is_put_into_a_cycle_that_is_still_active() -> None:
+    program = HEAD + "G99 G83 Z-40. R2. Q5. F636.\nX10.\nG80 M9\nG91 G28 Z0. M5\nG90\nM30\n"
+    done = rewritten(program.encode(), only=("single_pass",))
+    lines = done.result.decode().splitlines()
+
+    assert lines[lines.index("G80 M9") :][:3] == ["G80 M9", *OFF] and not done.refusals
+
+
+def test_a_block_that_ends_the_cycle_and_is_jumped_over_takes_nothing_behind_it() -> None:
+    program = HEAD + "G99 G83 Z-40. R2. Q5. F636.\nX10.\nG80 M9\nN50 G91 G28 Z0. M5\nIF[1EQ2]GOTO50\nG90\nM30\n"
+    lines = rewritten(program.encode(), only=("single_pass",)).result.decode().splitlines()
+
+    assert lines[lines.index("M58") + 2] == "G80 M9"
+
+
+def test_the_old_feed_does_not_come_back_before_a_cycle_with_a_feed_of_its_own() -> None:
+    program = HEAD + "G99 G83 Z-40. R2. Q5. F500.\nG80\nG99 G83 X20. Z-30. R2. Q5.\nG80\nG0 Z5.\nG1 Z4.\n" + TAIL
+    gone, come = changed_lines(rewritten(program.encode(), only=("single_pass",)))
+
+    assert come[2:4] == ["G99 G81 Z-40. R2. F636.", "G99 G81 X20. Z-30. R2. F636."]
+    assert come.count("F500.") == 1
+
+
+def test_a_speed_stated_between_two_cycles_becomes_the_records_too() -> None:
+    second = "G80\nS1590\nG99 G83 X20. Z-30. R2. Q5.\n"
+    done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F318.\n" + second + TAIL).encode(), only=("single_pass",))
+
+    assert not done.refusals and done.stages[0].proofs[0].converted == 2
+
+
+def test_positions_in_another_file_are_told_as_positions() -> None:
+    folder = shop(more="note: positions in another file\n")
+    (folder / "O300.nc").write_bytes(b"O300\nX10.\nX20.\nM99\n")
+    program = "O1\n" + HEAD + "G99 G83 Z-40. R2. Q5. F636.\nM98 P300\n" + TAIL
+    (refusal,) = rewritten(program.encode(), folder, only=("single_pass",)).refusals
+
+    assert refusal.says.startswith("T1 keeps its pecks: the positions of these holes stand in a file of its own")
+    assert refusal.where.file.endswith("O300.nc") and refusal.where.line == 2 and refusal.do
+
+
+def test_a_work_offset_that_changes_in_a_cycle_is_told_with_what_to_do() -> None:
+    program = HEAD + "G99 G83 X0. Y0. Z-40. R2. Q5. F636.\nG55 X20.\n" + TAIL
+    (refusal,) = rewritten(program.encode(), only=("single_pass",)).refusals
+
+    assert refusal.says == "T1 keeps its pecks: where a hole lies, or the tool comes from, is not known" and refusal.tool == 1
+    assert refusal.do == "end the cycle with G80 before G55, and start it again behind it with X, Y and Z stated in full"
+
+
+@pytest.mark.parametrize("depth", ["", " Q0"])
+def test_a_peck_cycle_without_a_depth_is_told_to_have_no_pecks(depth: str) -> None:
+    done = rewritten((HEAD + f"G99 G83 Z-40. R2.{depth} F636.\n" + TAIL).encode(), only=("single_pass",))
+    (refusal,) = done.refusals
+
+    assert not done.is_changed and (refusal.tool, refusal.where.line) == (1, 5)
+    assert "G83 without a peck depth" in refusal.says and "no pecks to take out" in refusal.says and refusal.do
+    assert not rewritten(done.original, only=("T1", "build_up_dwell")).refusals
