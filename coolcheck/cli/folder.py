@@ -1,7 +1,7 @@
 """`coolcheck folder`: a CAM output folder in one go."""
 
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from concurrent.futures import Executor
 from contextlib import contextmanager
 from datetime import datetime
@@ -10,17 +10,21 @@ from pathlib import Path
 import click
 
 from coolcheck.cli import choices
-from coolcheck.cli.start import say
+from coolcheck.cli.start import COULD_NOT_RUN, say
 from coolcheck.cli.streams import opened
+from coolcheck.errors import Problem
 from coolcheck.folder.cache import Cache, cache_file
-from coolcheck.folder.find import PATTERNS, find_programs
+from coolcheck.folder.find import PATTERNS, Found, find_programs
 from coolcheck.folder.many import Done, review_many, sorted_by_name
 from coolcheck.folder.one import Settings
-from coolcheck.folder.watch import changed_programs
+from coolcheck.folder.watch import Seen, changed_programs
 from coolcheck.nc.limits import Limits
-from coolcheck.report import FORMATS, html
+from coolcheck.place import Place
+from coolcheck.report import FORMATS, html, summary, text
 from coolcheck.report.options import Options
 from coolcheck.report.review import Review, exit_code
+
+FIRST_ANSWER = 1  # the look that finds what was there: it takes two to see that nobody writes any more
 
 
 @click.command("folder")
@@ -54,7 +58,12 @@ from coolcheck.report.review import Review, exit_code
     show_default=True,
 )
 @click.option("--cache/--no-cache", "is_cached", default=True, help="Remember reviews, so that unchanged programs cost nothing.")
-@click.option("--watch", is_flag=True, help="Stay, and review what is posted into the folder until interrupted.")
+@click.option(
+    "--watch",
+    is_flag=True,
+    help="Stay, and review what is posted into the folder until interrupted: first the table, then the text of what has changed.",
+)
+@click.option("--may-be-empty", is_flag=True, help="Let a folder in which no program is found pass; else its exit code is 2.")
 @choices.today
 @choices.units
 @choices.dialect
@@ -63,17 +72,19 @@ from coolcheck.report.review import Review, exit_code
 def command(
     folder: Path, patterns: tuple[str, ...], job: Path | None, form: str, output: Path | None, fail_on: str, undecided: str,
     evidence: str, rules: tuple[Path, ...], starting_line: Path | None, workers: str, is_cached: bool, watch: bool,
-    today: datetime | None, dialect: str | None, color: str, limits: Limits, units: str,
+    may_be_empty: bool, today: datetime | None, dialect: str | None, color: str, limits: Limits, units: str,
 ) -> None:  # fmt: skip
     """Review every program in a folder, worst first.
 
     An ignore file .coolcheckignore leaves out what it names. Exit code 0: nothing that counts; 1: findings that count; 2: some
-    program could not be reviewed.
+    program could not be reviewed, some folder not be read, or there was no program at all.
 
     \b
     Example:
       coolcheck folder posted/ --format sarif --output review.sarif
     """
+    if watch and (output is not None or form not in (summary.NAME, text.NAME)):
+        raise click.UsageError("--watch writes for people, to stdout; leave out --format and --output")
     pages = is_folder(form, output)
     settings = choices.settings(job, dialect, limits, rules=rules, today=choices.day(today), starting_line=starting_line)
     options = choices.report_options(
@@ -85,7 +96,8 @@ def command(
         with pool(workers) as (count, executor):
             if watch:
                 watched(folder, named, settings, options, cache)
-            reviews = sorted_by_name(shown(folder, named, settings, cache, count, executor))
+            found = find_programs(folder, named)
+            reviews = sorted_by_name(shown(found.programs, settings, cache, count, executor))
     finally:
         cache.close()
     if form == "sarif":
@@ -95,7 +107,19 @@ def command(
     else:
         with opened(output) as out:
             FORMATS[form].render(reviews, out, options)
-    click.get_current_context().exit(exit_code(reviews, options))
+    could_look = told(found, folder, named, may_be_empty)
+    click.get_current_context().exit(exit_code(reviews, options) if could_look else COULD_NOT_RUN)
+
+
+def told(found: Found, folder: Path, patterns: tuple[str, ...], may_be_empty: bool) -> bool:
+    """Says what could not be looked into, and that there is nothing where something is awaited; true where all is well."""
+    problems = list(found.problems)
+    if not (found.programs or may_be_empty):
+        says = f"no program was found here: no file name matches {' '.join(patterns)}, or an ignore file leaves all of them out"
+        problems.append(Problem(Place(str(folder)), says, "name the files with --pattern, or let it pass with --may-be-empty"))
+    for problem in problems:
+        say(str(problem))
+    return not problems
 
 
 def is_folder(form: str, output: Path | None) -> bool:
@@ -109,30 +133,29 @@ def is_folder(form: str, output: Path | None) -> bool:
     return output.is_dir() or not (output.exists() or output.suffix.lower() in (".html", ".htm"))
 
 
-def shown(
-    folder: Path, patterns: tuple[str, ...], settings: Settings, cache: Cache, workers: int, executor: Executor | None
-) -> Iterable[Done]:
-    """The reviewed programs of the folder, with a progress bar on a terminal; folders that cannot be read are told."""
-    found = find_programs(folder, patterns)
-    for problem in found.problems:
-        say(str(problem))
-    if not found.programs:
-        say(f"no program in {folder} matches {' '.join(patterns)}")
-    work = review_many(found.programs, settings, cache, workers, executor)
-    with click.progressbar(
-        work, length=len(found.programs), label="reviewing", file=sys.stderr, hidden=not sys.stderr.isatty()
-    ) as bar:
+def shown(programs: Sequence[Path], settings: Settings, cache: Cache, workers: int, executor: Executor | None) -> Iterable[Done]:
+    """The reviewed programs, with a progress bar on a terminal."""
+    work = review_many(programs, settings, cache, workers, executor)
+    with click.progressbar(work, length=len(programs), label="reviewing", file=sys.stderr, hidden=not sys.stderr.isatty()) as bar:
         yield from bar
 
 
 def watched(folder: Path, patterns: tuple[str, ...], settings: Settings, options: Options, cache: Cache) -> None:
-    """Reviews what is posted, as text, until interrupted."""
+    """Shows the table of what is there, then the text of what is posted with a line over all, until interrupted."""
     say(f"watching {folder}; stop with Ctrl-C")
-    for programs in changed_programs(folder, patterns):
-        reviews: list[Review] = sorted_by_name(review_many(programs, settings, cache, workers=1)) if programs else []
-        if reviews:
-            FORMATS["text"].render(reviews, sys.stdout, options)
-            sys.stdout.flush()
+    known: dict[Path, Seen] = {}
+    latest: dict[Path, Review] = {}
+    for look, programs in enumerate(changed_programs(folder, patterns, known)):
+        if not programs:
+            continue
+        done = {one.path: one.review for one in review_many(programs, settings, cache, workers=1)}
+        latest = {path: review for path, review in (latest | done).items() if path in known}
+        if look == FIRST_ANSWER:
+            summary.render(list(latest.values()), sys.stdout, options)
+        else:
+            changed = sorted(done.values(), key=lambda review: review.program)
+            text.render_changed(changed, list(latest.values()), sys.stdout, options)
+        sys.stdout.flush()
 
 
 @contextmanager

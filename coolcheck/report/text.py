@@ -35,15 +35,20 @@ COLOURS |= {"waived": "2", "accepted": "2"}
 
 def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
     """Writes the reviews one after the other, the cautions once, and a last line when there are several."""
+    render_changed(reviews, reviews if len(reviews) > 1 else (), out, options)
+
+
+def render_changed(reviews: Sequence[Review], everything: Sequence[Review], out: TextIO, options: Options) -> None:
+    """Writes the reviews that are new, the cautions, and a line over `everything` if there is any."""
     for review in reviews:
         for line in review_lines(review, options):
             out.write(line + "\n")
         out.write("\n")
     for line in wrapped("  ".join(CAUTIONS), options.width):
         out.write(paint(line, "label", options) + "\n")
-    if len(reviews) > 1:
+    if everything:
         out.write("\n")
-        out.writelines(line + "\n" for line in wrapped(together(reviews, options), options.width, rest=INDENT))
+        out.writelines(line + "\n" for line in wrapped(together(everything, options), options.width, rest=INDENT))
 
 
 def review_lines(review: Review, options: Options) -> Iterator[str]:
