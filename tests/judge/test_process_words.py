@@ -90,6 +90,8 @@ def test_every_other_fact_says_what_it_is_where_it_comes_from_and_in_which_unit(
         assert fact.origin in ("program", "record", "computed", "physics")
         assert isinstance(fact.unit, str) and isinstance(fact.words, tuple) and isinstance(fact.needs, tuple)
         assert all(": " in need for need in fact.needs)
+    supply = WORDS.fact("program", "through_tool_supply")
+    assert supply is not None and supply.needs == ("machine: supplies.fitted",)
     depth, kind = WORDS.fact("operation", "depth"), WORDS.fact("operation", "kind")
     assert depth is not None and (depth.unit, depth.factor) == ("mm", 0.001)
     assert kind is not None and "drill" in kind.words

@@ -34,6 +34,15 @@ def test_the_scaled_error_function_agrees_with_scipy(x):
     assert isclose(erfcx(x), special.erfcx(x), rel_tol=1e-12)
 
 
+@pytest.mark.parametrize("x", [24.99, 25.0, 26.0, 30.0, 50.0, 1e3])
+def test_its_series_agrees_with_scipy_to_the_last_digits(x):
+    assert isclose(erfcx(x), special.erfcx(x), rel_tol=1e-12)
+
+
+def test_a_flux_that_has_not_begun_has_warmed_nothing():
+    assert flux_rise(0.0, 0.0, 1e6, 45.0, 1e-5) == 0.0
+
+
 @given(h=st.floats(10, 1e5), t=st.floats(1e-4, 100))
 def test_the_surface_under_a_fluid_agrees_with_scipy(h, t):
     s = h * np.sqrt(ALPHA * t) / K

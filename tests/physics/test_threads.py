@@ -161,3 +161,11 @@ def test_both_torque_formulas_agree_within_their_worth() -> None:
 def test_threads_that_cannot_be_have_no_number(call: object) -> None:
     with pytest.raises(OutOfRange):
         call()  # type: ignore[operator]
+
+
+def test_a_thread_that_lost_its_last_digits_on_the_way_through_units_is_found_in_the_table() -> None:
+    """ISO 2306: M10 x 1.5 is drilled 8.5 mm."""
+    for lost in (1 + 5e-7, 1 - 5e-7):
+        assert standard_tap_drill(0.010 * lost, 0.0015) == standard_tap_drill(0.010, 0.0015 * lost) == pytest.approx(0.0085)
+    with pytest.raises(OutOfRange):
+        standard_tap_drill(0.01001, 0.0015)
