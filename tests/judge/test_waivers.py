@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from coolcheck.judge.evaluate import Judgement, judge
-from coolcheck.judge.verdict import HOLDS, Verdict
+from coolcheck.judge.verdict import HOLDS, Verdict, fingerprint
 from coolcheck.judge.waivers import Waiver, waivers_of
 from coolcheck.place import Place
 from tests.judge.cases import TODAY, Case, rule_book, timeline_of
@@ -110,6 +110,69 @@ def test_at_the_head_of_a_tool_a_comment_speaks_of_all_that_the_tool_does(tmp_pa
     judgement = judge(timeline, [rule_book()[name] for name in RULES], TODAY, notes=())
 
     assert [line for rule, line in said(judgement) if rule == "fluid-state-not-stated"] == left
+
+
+ALLOWED = "(ALLOW FLUID-STATE-NOT-STATED - SET BY HAND)"
+LAST = 22  # the last line of TWICE
+
+
+def lines_of(program: str, folder: Path) -> tuple[int, int] | None:
+    timeline = timeline_of(Case("", 1, "", "", program, {}), folder)
+    ((waiver,), unread) = waivers_of(timeline, ())
+    assert unread == []
+    return waiver.lines
+
+
+@pytest.mark.parametrize(("at", "lines"), [("before", (2, 15)), ("head", (3, 15)), ("inside", (8, 13)), ("between", (12, 14))])
+def test_a_comment_speaks_of_these_lines(tmp_path, at, lines):
+    """All that T1 does (from its change to before the next), or one operation: from its first cut, or the comment before it, to the last block of it."""
+    texts = dict.fromkeys(("before", "head", "inside", "between"), "") | {at: ALLOWED}
+
+    assert lines_of(TWICE.format(**texts), tmp_path) == lines
+
+
+@pytest.mark.parametrize(
+    ("behind", "lines"), [("T2 M6\n", (16, LAST + 1)), ("G43 H2 Z5.\n", (16, LAST + 1)), ("F100\nG80\n", (LAST, LAST + 1))]
+)
+def test_a_comment_at_the_last_tool_speaks_to_the_end_and_one_behind_all_cuts_of_what_follows(tmp_path, behind, lines):
+    texts = dict.fromkeys(("before", "head", "inside", "between"), "")
+
+    assert lines_of(TWICE.format(**texts).replace(behind, behind + ALLOWED + "\n"), tmp_path) == lines
+
+
+def test_without_a_tool_change_a_comment_at_the_head_speaks_of_the_whole_program(tmp_path):
+    program = f"G21 G90 G94\n{ALLOWED}\nS900 M3\nG0 X0 Y0 Z5.\nG81 Z-9. R2. F90\nG80\nM30\n"
+
+    assert lines_of(program, tmp_path) == (1, 7)
+
+
+def test_what_is_said_of_a_waiver_is_a_verdict_of_its_own_rule(tmp_path):
+    text = "(ALLOW FLUID-STATE-NOT-STATED FOR T1 BECAUSE IT IS BEING MENDED UNTIL 2026-01-31)"
+    judgement = judged(tmp_path, text)
+    (over,) = (verdict for verdict in judgement.verdicts if verdict.rule.id == "expired-waiver")
+    says = "the waiver of fluid-state-not-stated ended on 2026-01-31 (IT IS BEING MENDED)"
+    rule = rule_book()["expired-waiver"]
+
+    assert over == Verdict(
+        rule, HOLDS, over.where, says, rule.do.text, fingerprint=fingerprint("expired-waiver", HOLDS, (), says)
+    )
+    assert over.where.line == 2
+
+
+def test_a_rule_about_waivers_that_is_off_says_nothing(tmp_path):
+    program = PROGRAM.format(before="(ALLOW CUT-WITHOUT-SPINDLE)", inside="")
+    timeline = timeline_of(Case("", 1, "", "", program, {}), tmp_path)
+    rules = [replace(rule_book()[name], off="we know" if name == "unreadable-waiver" else "") for name in RULES]
+
+    assert "unreadable-waiver" not in [rule for rule, _ in said(judge(timeline, rules, TODAY, notes=()))]
+
+
+def test_a_comment_names_its_tool_in_its_waiver(tmp_path):
+    program = PROGRAM.format(before="(ALLOW FLUID-STATE-NOT-STATED FOR T1 BECAUSE X UNTIL 2030-12-31)", inside="")
+    timeline = timeline_of(Case("", 1, "", "", program, {}), tmp_path)
+    ((waiver,), _) = waivers_of(timeline, ())
+
+    assert waiver == Waiver("fluid-state-not-stated", "X", waiver.place, date(2030, 12, 31), "T1")
 
 
 @pytest.mark.parametrize(
