@@ -10,8 +10,8 @@ from coolcheck.folder.one import program_bytes, review_file
 from coolcheck.nc.dialect import DEFAULT, load_dialect
 from coolcheck.nc.program import Program
 from coolcheck.records.job import SUFFIX
-from coolcheck.records.start import start, write
-from coolcheck.report.text import first_questions
+from coolcheck.records.start import marks_of, start, write, write_again
+from coolcheck.report.firsts import FIRST, first_fields, first_lines
 
 
 @click.command("start")
@@ -23,8 +23,8 @@ from coolcheck.report.text import first_questions
 def command(program: str, output: Path | None, dialect: str | None) -> None:
     """Write a first job file, tool records and empty machine, material and fluid records for a program.
 
-    Every value says where it came from; the rest is left to fill in, and at the end stands which fields would decide most in a
-    review of the program. Nothing that is there already is overwritten.
+    Every value says where it came from; the rest is left to fill in. At the end stands which fields would decide most in a
+    review of the program; in the files they are marked FIRST. Nothing that is there already is overwritten.
 
     \b
     Example:
@@ -32,12 +32,15 @@ def command(program: str, output: Path | None, dialect: str | None) -> None:
     """
     path = Path(program)
     folder = output or path.parent
-    files = start(Program.read(program_bytes(path, program), program, load_dialect(dialect or DEFAULT)), folder)
-    written, kept = write(files, folder)
+    read = Program.read(program_bytes(path, program), program, load_dialect(dialect or DEFAULT))
+    written, kept = write(start(read, folder), folder)
+    job = next(path for path in (*written, *kept) if path.name.endswith(SUFFIX))
+    review = review_file(path, choices.settings(job, dialect))
+    first = [missing for one in first_fields(review)[:FIRST] for missing in (one.missing, *one.others)]
+    write_again(start(read, folder, marks_of(first, folder)), folder, written)
     for file in written:
         show(file.as_posix())
     for file in kept:
         say(f"{file.as_posix()}: kept, it was there already")
-    job = next(path for path in (*written, *kept) if path.name.endswith(SUFFIX))
-    for line in first_questions(review_file(path, choices.settings(job, dialect)), choices.report_options()):
+    for line in first_lines(review, choices.report_options()):
         say(line)

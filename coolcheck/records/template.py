@@ -1,8 +1,8 @@
 """Writes a record to be filled in: what is known as values with where they come from, all other fields as comments."""
 
 import json
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from coolcheck.records import schema, units
 from coolcheck.records.quantity import pretty
@@ -10,6 +10,7 @@ from coolcheck.records.schema import Field, Fields
 
 _COLUMN = 34  # where the explanations begin
 _MOST_COMMENT = 160
+MARK = "FIRST"  # stands before what is to be filled in first
 
 
 @dataclass(frozen=True)
@@ -20,9 +21,15 @@ class Filled:
     origin: str
 
 
-def template(kind: str, head: Iterable[str], values: Mapping[str, Filled], tool_kind: str = "", notes: Iterable[str] = ()) -> str:
-    """The text of a record file: `values` by field name, every other field as a comment; `notes` are comments at the end."""
-    fields = schema.fields(kind)
+def template(
+    kind: str, head: Iterable[str], values: Mapping[str, Filled], tool_kind: str = "", notes: Iterable[str] = (),
+    first: Collection[str] = (),
+) -> str:  # fmt: skip
+    """The text of a record file: `values` by field name, every other field as a comment; `notes` are comments at the end.
+
+    first : names of the fields that are marked as those to fill in first
+    """
+    fields = Fields({name: _marked(field) if name in first else field for name, field in schema.fields(kind).items()})
     lines = [f"# {commented(line)}" for line in head]
     done: set[tuple[str, ...]] = set()
     for field in fields.values():
@@ -34,6 +41,10 @@ def template(kind: str, head: Iterable[str], values: Mapping[str, Filled], tool_
             lines += _section(section, fields, values, tool_kind)
     lines += [f"# {commented(note)}" for note in notes]
     return "\n".join(lines) + "\n"
+
+
+def _marked(field: Field) -> Field:
+    return replace(field, says=f"{MARK}: {field.says}")
 
 
 def quoted(text: str) -> str:

@@ -24,7 +24,6 @@ FEW_PIECES = 4  # evidence shown when not all is asked for
 FEW_QUESTIONS = 3
 FEW_CHANGES = 5
 FEW_LINES = 8
-FIRST_QUESTIONS = 10
 FEW_SET_ASIDE = 5  # waived or accepted findings named when not all is asked for
 
 INDENT = "    "
@@ -276,21 +275,6 @@ def change_words(change: Change, review: Review, options: Options) -> str:
 def wrong_words(change: Change) -> str:
     """What is wrong, as a sentence; "" where the change is an answer to a question."""
     return advice(f"{change.wrong} (and {change.more} more like it)" if change.more else change.wrong)
-
-
-def first_questions(review: Review, options: Options) -> Iterator[str]:
-    """The questions whose answers would decide most, for who begins to fill in records.
-
-    The first question of a finding is the one for which most of its verdicts wait; the findings stand by harm.
-    """
-    leading = [finding.missing[0] for finding in review.findings if finding.missing]
-    others = [missing for finding in review.findings for missing in finding.missing]
-    asked = [missing for missing in dict.fromkeys((*leading, *others)) if missing.field]
-    if asked:
-        yield ""
-        yield f"{plural(len(asked), 'field')} would decide something; those that decide most:"
-    for missing in asked[:FIRST_QUESTIONS]:
-        yield from wrapped(question(missing, options), options.width, "  - ", "    ")
 
 
 def together(reviews: Sequence[Review], options: Options) -> str:

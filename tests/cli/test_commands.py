@@ -240,7 +240,11 @@ def test_records_start_writes_a_folder_that_can_be_used_at_once_and_overwrites_n
 
     assert code == 0
     assert "part.job.yaml" in out
-    assert "those that decide most" in asked and len([line for line in asked.splitlines() if line.startswith("  - ")]) == 10
+    assert "fields would decide something. Begin with these;" in asked and "wait for each:" in asked
+    assert len([line for line in asked.splitlines() if line.startswith("  ") and line[:4].strip().isdigit()]) == 10
+    machine = (program.parent / "machines/this-machine.yaml").read_text()
+    assert "(`off at.tool change` in" in " ".join(asked.split()) and "#   tool change:                  # FIRST: " in machine
+    assert "# Begin with what is marked FIRST:" in machine
     assert coolcheck("records", "check", program.parent)[0] == 0
     assert again[1] == ""
     assert "kept, it was there already" in again[2]

@@ -7,11 +7,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from coolcheck import yamltext
+from coolcheck.known import Missing
 from coolcheck.nc.dialect import load_dialect
 from coolcheck.nc.program import Program
+from coolcheck.place import Place
 from coolcheck.records import bind, schema
 from coolcheck.records.check import check
-from coolcheck.records.start import start, write
+from coolcheck.records.start import marks_of, start, write, write_again
 from coolcheck.records.template import Filled, template
 from coolcheck.records.walk import record_of
 
@@ -55,6 +57,36 @@ def test_a_tool_is_started_from_its_comment_with_line_and_text() -> None:
     ]
     assert "  # exits:                        # number of fluid exits" in files["tools/T12.yaml"]
     assert "# TDZ:" not in files["tools/T12.yaml"]  # a drill cuts no thread
+
+
+def test_what_is_to_be_filled_in_first_is_marked_where_it_belongs(tmp_path) -> None:
+    asked = [
+        Missing("tool T5", "DC", "?", Place(str(tmp_path / "tools/T5.yaml"))),
+        Missing("machine m", "supplies.flood.fitted", "?", Place(str(tmp_path / "machines/this-machine.yaml"))),
+        Missing("holder h", "sealed", "?", Place(str(tmp_path.parent / "holders/first-holder.yaml"))),
+        Missing("machine", "codes", "?"),
+    ]
+    files = start(program(PLATE), tmp_path, marks_of(asked, tmp_path))
+    marked = {
+        name: [line for line in text.splitlines() if ": FIRST" in line or "# FIRST" in line] for name, text in files.items()
+    }
+
+    assert [line[:7] for line in marked.pop("tools/T5.yaml")] == ["# DC:  "]
+    assert [line[:11] for line in marked.pop("machines/this-machine.yaml")] == ["# supplies:"]
+    assert not any(marked.values())
+    assert "# Begin with what is marked FIRST: it decides most in a review of O1203.nc." in files["tools/T5.yaml"]
+    assert "FIRST" not in files["holders/first-holder.yaml"]
+
+
+def test_only_what_was_written_just_now_is_written_again(tmp_path) -> None:
+    kept = tmp_path / "tools/T5.yaml"
+    kept.parent.mkdir()
+    kept.write_text("tool: T5\n")
+    written, _ = write(start(program(PLATE)), tmp_path)
+    write_again(dict.fromkeys(start(program(PLATE)), "new\n"), tmp_path, written)
+
+    assert kept.read_text() == "tool: T5\n"
+    assert (tmp_path / "tools/T3.yaml").read_text() == "new\n"
 
 
 def test_a_comment_in_the_block_of_a_tool_change_is_of_that_tool() -> None:
