@@ -243,7 +243,7 @@ def test_records_start_writes_a_folder_that_can_be_used_at_once_and_overwrites_n
     assert "fields would decide something. Begin with these;" in asked and "wait for each:" in asked
     assert len([line for line in asked.splitlines() if line.startswith("  ") and line[:4].strip().isdigit()]) == 10
     machine = (program.parent / "machines/this-machine.yaml").read_text()
-    assert "(`off at.tool change` in" in " ".join(asked.split()) and "#   tool change:                  # FIRST: " in machine
+    assert "(`codes` in" in " ".join(asked.split()) and "# codes:                          # FIRST: " in machine
     assert "# Begin with what is marked FIRST:" in machine
     assert coolcheck("records", "check", program.parent)[0] == 0
     assert again[1] == ""
