@@ -13,7 +13,7 @@ from coolcheck.judge.language import DEEPEST, Source
 from coolcheck.judge.scene import Scene
 from coolcheck.judge.terms import Limit
 from coolcheck.judge.vocabulary import Relation
-from coolcheck.known import Missing
+from coolcheck.known import Missing, known
 
 
 @pytest.mark.parametrize(
@@ -32,6 +32,8 @@ from coolcheck.known import Missing
         ("ratio = 3", {"ratio": 3.0}, True),
         ("kind is drill", {"kind": "drill"}, True),
         ("kind is not drill", {"kind": "drill"}, False),
+        ('kind is "drill"', {"kind": "drill"}, True),
+        ('name is "OP 1"', {"name": "OP 1"}, True),
         ("kind is one of (drill, peck_drill)", {"kind": "peck_drill"}, True),
         ("kind is none of (drill, peck_drill)", {"kind": "peck_drill"}, False),
         ("allowed includes mist", {"allowed": ("mist",)}, True),
@@ -180,10 +182,40 @@ def test_what_has_no_name_is_not_met(read):
     assert scene.met == {}
 
 
-def test_one_name_is_not_for_two_kinds_of_thing(read):
+def test_one_name_is_not_for_two_kinds_of_thing(read, words):
     twice = "some passage called it (wet) followed by a passage called it (not wet)"
+    more = replace(words, relations={**words.relations, ("operation", "twin"): Relation("operation", False, lambda *_: ())})
 
     assert read(twice).names == {"it": "passage"}
+    with pytest.raises(RuleError) as wrong:
+        condition(Source("some passage called it (wet) and some twin called it (hardens)"), "operation", more, {})
+    (problem,) = wrong.value.problems
+    assert problem.says.split("\n")[0] == "`it` is used for two kinds of thing"
+    assert problem.place.column == 51
+
+
+def test_of_what_is_one_there_is_no_list(words):
+    with pytest.raises(RuleError) as wrong:
+        condition(Source("some operation (hardens)"), "passage", words, {})
+
+    (problem,) = wrong.value.problems
+    assert problem.says.split("\n")[0].endswith("no list called `operation`")
+    assert problem.do == "A condition here has no `some` or `every`."
+
+
+def test_lists_and_their_facts_are_asked_of_the_whole_program(words):
+    """What a relation leads to, and what a fact tells, may be worked out from the program around the object."""
+    wet = words.fact("passage", "wet")
+    whole = replace(
+        words,
+        relations={**words.relations, ("operation", "passage"): Relation("passage", False, lambda item, timeline: timeline)},
+        facts={**words.facts, ("passage", "wet"): replace(wet, of=lambda item, timeline: known(item is timeline[1]))},
+    )
+    asked = condition(Source("some passage called it (wet)"), "operation", whole, {})
+    scene = Scene("operation", {}, [{"at": 1}, {"at": 2}], {})
+
+    assert asked.holds(scene).is_yes
+    assert scene.met["it"] == ("passage", {"at": 2})
 
 
 def test_named_members_are_met_where_the_sequence_was_found(read):
@@ -244,6 +276,12 @@ def test_where_there_is_no_object_behind_a_dot_nothing_is_known_of_it(words):
         ("some pasage (wet)", 6, "no list called `pasage`", "`passage`"),
         ("some hole (wet)", 6, "no list called `hole`", "It has passage."),
         ("some operation (hardens)", 6, "no list called `operation`", "It has passage."),
+        ("hardens and depth", 13, "something true or false is needed; this is a length", ""),
+        ("hardens and depth is drill", 13, "only a word can be asked", "Compare it"),
+        ("hardens and kind > 3", 13, "here a number is needed", "is"),
+        ("hardens and kind includes drill", 13, "only a list of words", "Write `kind is"),
+        ("hardens and every passage (wet) followed by a passage (wet)", 13, "`every` cannot be followed", ""),
+        ("kind is zzz", 9, "`kind` is never `zzz`", "It can be drill, peck_drill, tap, rough, finish."),
         ("every passage (wet) followed by a passage (wet)", 1, "`every` cannot be followed", ""),
         ("some passage (wet) followed by a step (wet)", 34, "a sequence stays in one list", ""),
         ("hardens and", 12, "the condition ends here", ""),
