@@ -58,6 +58,23 @@ def test_a_rule_may_tell_of_all_tools_at_once():
     assert finding.says == "T2, T12 run dry"
 
 
+def test_what_is_about_nothing_in_particular_is_one_finding_a_sentence():
+    bare = [replace(held(DRILL, line), subject=(), says=says) for line, says in ((1, "one"), (2, "other"), (3, "one"))]
+    many = [replace(held(DRILL, line), subject=(), says=says, count=2) for line, says in ((1, "one"), (5, "other"))]
+
+    assert [(finding.says, len(finding.also)) for finding in findings_of(bare)] == [("one", 1), ("other", 0)]
+    assert len(findings_of(many)) == 1  # of like objects, which only have no subject in common
+
+
+def test_what_was_asked_once_is_not_asked_again_by_a_later_finding():
+    fields = {name: Missing(f"{name} Y", "field", f"what is {name}?") for name in ("machine", "nozzle", "pump", "tank")}
+    machine, nozzle, pump, tank = fields.values()
+    verdicts = [open_(rule("a"), line, machine) for line in (1, 2)] + [open_(rule("a"), 3, machine, tank)]
+    verdicts += [open_(rule("b"), line, nozzle) for line in (4, 5)] + [open_(rule("c"), 6, pump, tank)]
+
+    assert [finding.missing for finding in findings_of(verdicts)] == [(machine, tank), (nozzle,), (pump,)]
+
+
 def test_an_unknown_holder_of_forty_holes_is_one_question():
     (finding,) = findings_of([open_(DRILL, line, sealed("T1")) for line in range(1, 41)])
 
