@@ -15,7 +15,7 @@ from coolcheck.judge.template import Template, with_tools
 from coolcheck.judge.verdict import HOLDS, UNDECIDED, Blocks, Verdict, fingerprint
 from coolcheck.judge.vocabulary import Vocabulary
 from coolcheck.judge.waivers import Waiver, waived, waivers_of
-from coolcheck.known import Known, Truth, merged
+from coolcheck.known import Evidence, Known, Truth, merged
 from coolcheck.place import Place
 
 if TYPE_CHECKING:
@@ -162,7 +162,11 @@ class _Asking:
         return replace(of(0), subject=group.subject, count=len(places), also=also, alone=of)
 
     def _places(self, rule: Rule, scene: Scene, group: _Group) -> list[Place]:
-        """Where a verdict on each of the like objects points."""
+        """Where a verdict on each of the like objects points: what `at` names may be a fact, whose block it is then."""
+        fact = self.words.fact(rule.scope, rule.at)
+        if fact is not None:
+            told = [fact.of(item, self.timeline).evidence for item in group.items]
+            return [written(evidence) or place for evidence, place in zip(told, group.places, strict=True)]
         if rule.at not in scene.met:
             return group.places
         return [self.words.place(*self._pointed(rule, scene, item), self.timeline) for item in group.items]
@@ -179,6 +183,11 @@ class _Asking:
                 if at < len(like):
                     return met[0], like[at]
         return rule.scope, item
+
+
+def written(evidence: Sequence[Evidence]) -> Place | None:
+    """The block of the program that the evidence names first; None without one."""
+    return next((item.place for item in evidence if item.source == "program" and item.place is not None), None)
 
 
 def _noted(notes: "Iterable[Note]", rules: Sequence[Rule], blocks: Blocks) -> Iterable[Verdict]:

@@ -36,7 +36,7 @@ class Rule:
     """One rule. A rule of scope `note` has no condition: it gives level and advice to what reading a program reports.
 
     together : "tool" when one finding tells of one tool, "program" when one tells of all
-    at : the named member of the condition where the finding points, "" for the object itself
+    at : where the finding points: a named member of the condition, or a fact whose block it is; "" for the object itself
     mends : name of the rewrite that mends it, "" for none; mended_at : where the remedy lies, one of MENDED_AT
     off : why a shop has switched it off, "" when it is on; ships : does it come with coolcheck
     """
@@ -77,8 +77,8 @@ class Rule:
         problems = [
             problem for text in (self.says, self.asks, self.do) for problem in text.problems(read, self.limits, vocabulary)
         ]
-        if self.at and self.at not in read.names:
-            do = "name a member there: `some passage called … (…)`"
+        if self.at and self.at not in read.names and vocabulary.fact(self.scope, self.at) is None:
+            do = "name a member there: `some passage called … (…)`, or a fact of its scope"
             problems.append(Problem(self.place, f"`at: {self.at}` names nothing in the condition of {self.id}", do))
         if problems:
             raise RuleError(problems)

@@ -245,7 +245,11 @@ class Execution:
 
     def modal(self, row: int) -> Modal:
         """The slow modal state under which move `row` runs."""
-        return self.spans[bisect_right(self._span_rows, row) - 1].modal
+        return self.spans[self.span_at(row)].modal
+
+    def span_at(self, row: int) -> int:
+        """The index of the span that holds at move `row`."""
+        return bisect_right(self._span_rows, row) - 1
 
     @cached_property
     def _span_rows(self) -> list[int]:

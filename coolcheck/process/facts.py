@@ -19,6 +19,7 @@ from coolcheck.process import (  # noqa: F401 - importing them registers their f
     facts_fluid,
     facts_hole,
     facts_operation,
+    facts_path,
     facts_program,
     facts_rapids,
     facts_setup,

@@ -47,7 +47,7 @@ def rapid_into_material(operation: Operation, timeline: Timeline) -> Known[float
         return unknown(*operation.kind_known.missing)
     if operation.kind not in (*PLUNGING, "peck_drill", "chip_break_drill") or not operation.holes:
         return known(0.0, none)
-    if any(timeline.holes[number - 1].axis != "z" for number in operation.holes) or _is_turned(operation, timeline):
+    if any(timeline.holes[number - 1].axis != "z" for number in operation.holes) or is_turned(operation, timeline):
         return known(0.0, Evidence("rapids below the raw face", "not looked at", source="program", note="no hole along Z"))
     face = raw_face(operation, timeline)
     if not face.is_known:
@@ -66,7 +66,7 @@ def rapid_into_material(operation: Operation, timeline: Timeline) -> Known[float
 _Entry = tuple[float, int, tuple[Missing, ...]]
 
 
-def _is_turned(operation: Operation, timeline: Timeline) -> bool:
+def is_turned(operation: Operation, timeline: Timeline) -> bool:
     """Does a rotary axis stand elsewhere than at zero: no record states the face of a part that is turned over."""
     moves, rows = timeline.execution.moves, slice(operation.rows[0], operation.rows[1] + 1)
     return any(

@@ -23,12 +23,13 @@ from typing import Any
 
 import yaml
 
+from coolcheck.judge.evaluate import written
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.rules import load_rules
 from coolcheck.judge.scene import Scene
 from coolcheck.known import Missing, Truth
-from coolcheck.nc.dialect import load_dialect
+from coolcheck.nc.dialect import DEFAULT, load_dialect
 from coolcheck.nc.interpret import interpret
 from coolcheck.nc.program import Program
 from coolcheck.process import build
@@ -185,7 +186,7 @@ def timeline_with(case: Case, records: dict[str, dict[str, Any]], folder: Path) 
     program_file = folder / "program.nc"
     program_file.write_text(case.program, encoding="utf-8")
     binding = bind(program_file, folder / "case.job.yaml")
-    program = Program.read(program_file.read_bytes(), "program.nc", load_dialect("word-address-mill"))
+    program = Program.read(program_file.read_bytes(), "program.nc", load_dialect(binding.dialect_name.or_else(DEFAULT)))
     codes = frozenset(entry.field("code").value for entry in binding.machine.entries("codes"))
     return build(interpret(program, codes=codes), binding)
 
@@ -218,6 +219,8 @@ def truths(rule: Rule, timeline: Timeline) -> list[tuple[Truth, int]]:
         scene = Scene(rule.scope, item, timeline, {})
         truth = rule.condition(words).holds(scene)
         place = words.place(*scene.met.get(rule.at, (rule.scope, item)), timeline)
+        fact = words.fact(rule.scope, rule.at)
+        place = (written(fact.of(item, timeline).evidence) if fact else None) or place
         found.append((truth, place.line))
     return found
 
