@@ -161,6 +161,7 @@ def execution_of(data: bytes, name: str, settings: Settings) -> tuple[Execution,
         limits=settings.limits,
         block_skip=binding.block_skip,
         codes=builder_codes(binding),
+        dialect_is_assumed=not (settings.dialect or binding.dialect_name.is_known),
     ), binding
 
 

@@ -7,6 +7,7 @@ from coolcheck.judge.finding import LEVELS
 from coolcheck.judge.language import nearest
 from coolcheck.judge.rule import MENDS, Rule
 from coolcheck.judge.vocabulary import Fact, Vocabulary
+from coolcheck.nc.notes import NOTES
 from coolcheck.records.quantity import pretty
 
 WIDTH = 80
@@ -21,7 +22,7 @@ _ORIGIN = {
 def rule_page(rule: Rule, vocabulary: Vocabulary) -> str:
     """The page of one rule, in Markdown that reads well as plain text."""
     parts = [f"# {rule.id}", f"{rule.group}, {rule.level}" + (f" (switched off: {rule.off})" if rule.off else "")]
-    parts += ["## What it finds", _wrapped(_sentence(rule))] if rule.when else []
+    parts += ["## What it finds", _wrapped(_sentence(rule))]
     parts += ["## Why it matters", _wrapped(rule.why), "## What to do", _wrapped(rule.do.page())]
     if rule.mends:
         parts.append(_wrapped(f"`coolcheck rewrite` {MENDS[rule.mends]}, where that can be proved."))
@@ -30,7 +31,8 @@ def rule_page(rule: Rule, vocabulary: Vocabulary) -> str:
         parts += ["## What decides it", "\n".join(_deciding(rule, vocabulary))]
         parts += ["When one of these is unknown and the others do not settle it, the review asks:", _wrapped(_asked(rule))]
     parts += ["## Basis", _wrapped(rule.basis)]
-    parts += ["## How to change it", *_changing(rule), "## How to accept one finding", *_accepting(rule)] if rule.when else []
+    parts += ["## How to change it", *_changing(rule)]
+    parts += ["## How to accept one finding", *_accepting(rule)] if rule.when or rule.id in NOTES else []
     return "\n\n".join(parts) + "\n"
 
 
@@ -58,7 +60,8 @@ def _accepting(rule: Rule) -> Iterable[str]:
 
 
 def _sentence(rule: Rule) -> str:
-    said = rule.says.page()
+    """What it finds; what the reader of programs notes says so itself."""
+    said = NOTES.get(rule.id) or rule.says.page()
     return said[0].upper() + said[1:] + "."
 
 

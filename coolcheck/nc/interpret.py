@@ -7,6 +7,7 @@ import math
 from time import monotonic
 
 from coolcheck.nc.blocks import Assign, Element, Flow, Label
+from coolcheck.nc.bare import bare_lengths
 from coolcheck.nc.branches import FLOW
 from coolcheck.nc.control import Control
 from coolcheck.nc.evaluation import Evaluation
@@ -35,14 +36,16 @@ def interpret(
     limits: Limits | None = None,
     block_skip: frozenset[int] = frozenset(),
     codes: frozenset[str] = frozenset(),
+    dialect_is_assumed: bool = False,
 ) -> Execution:
     """The program as the control would run it.
 
     search : subprograms in other files; start : position before the first block [mm], not known when left out
     block_skip : switches that are on; codes : builder-assigned M codes that a machine record explains, as written ("M57")
+    dialect_is_assumed : nobody has said which dialect the control reads
     Raises nothing for what stands in a program: that becomes notes.
     """
-    run = Interpreter(program, search or Library(()), start, limits or Limits(), block_skip, codes)
+    run = Interpreter(program, search or Library(()), start, limits or Limits(), block_skip, codes, dialect_is_assumed)
     try:
         return run.execution()
     finally:
@@ -60,6 +63,7 @@ class Interpreter:
         limits: Limits,
         block_skip: frozenset[int],
         codes: frozenset[str],
+        dialect_is_assumed: bool = False,
     ) -> None:
         self.limits = limits
         self.notes = Notes()
@@ -71,6 +75,7 @@ class Interpreter:
         self.index = self.unit.low
         self._reading = ReadingNotes(self.notes)
         self._skip = block_skip
+        self._dialect_is_assumed = dialect_is_assumed
         self._executed = 0
         self._main_label = -1
         self._is_through = False
@@ -306,11 +311,24 @@ class Interpreter:
                 says = f"{blocks} no path of the program reaches, this one first"
                 control.note("unreachable-blocks", says, "take them out, or mend the jump")
 
+        if self._dialect_is_assumed and control.dialect.decimal_point == "as_written":
+            self._assume_whole_units()
+
         behind = self.calls.units[0].program.behind_the_end()
         if behind is not None:
             control.block = behind
             says = "code stands behind the % that ends the program: it does not run, nor is it reviewed"
             control.note("code-behind-the-end", says, "take it out, or give it a file of its own")
+
+    def _assume_whole_units(self) -> None:
+        """Lengths without a decimal point mean something else on a control of another dialect."""
+        count, first = bare_lengths(self.calls.units[0].program)
+        if count:
+            unit = "inches" if self.control.is_inch else "millimetres"
+            many = "1 length is" if count == 1 else f"{count} lengths are"
+            says = f"{many} written without a decimal point, here first, and read as whole {unit}; no record names the dialect"
+            do = "name the dialect in the machine record, or write the decimal points"
+            self.notes.add("assumed-whole-units", first, says, do)
 
     def _place(self, block: int, span: tuple[int, int] | None) -> Place:
         for unit in self.calls.units:

@@ -31,6 +31,7 @@ NOTES = MappingProxyType(
         "assumed-motion": "an axis moves before any motion code is stated",
         "assumed-clearance": "the peck clearance is a parameter of the control; the dialect record's value is used",
         "assumed-increments": "a peck depth without a decimal point is read as least increments",
+        "assumed-whole-units": "lengths without a decimal point are read as whole units, and nobody says which dialect it is",
         # motion
         "other-length-offset": "the H word names another number than the tool in the spindle",
         "length-offset-without-number": "a length offset is turned on and no H word says which",

@@ -9,7 +9,6 @@ import numpy as np
 
 from coolcheck.known import Evidence, Known, Truth, known, no, yes
 from coolcheck.nc.moves import Cycle, Kind
-from coolcheck.place import Place
 from coolcheck.process.fact import fact
 from coolcheck.process.facts_operation import steps_of
 from coolcheck.process.facts_rapids import is_turned

@@ -45,6 +45,15 @@ def test_the_review_of_bytes_under_a_name_is_that_of_the_file():
     assert from_bytes.sha256 == from_file.sha256
 
 
+@pytest.mark.parametrize(("name", "dialect"), [("-", ""), ("-", "word-address-mill"), ("programs/deep-hole-plate.nc", "")])
+def test_whole_units_are_an_assumption_where_nobody_names_the_dialect(name, dialect):
+    data = b"G21 G17 G90 G94 G98\nT5 M6\nG54 G0 X10 Y10 S3000 M3\nG43 H5 Z50 M8\nG81 Z-40 R2 F600\nG80\nM9\nM30\n"
+
+    found = {finding.rule for finding in review_bytes(data, name, settings(dialect=dialect)).findings}
+
+    assert ("assumed-whole-units" in found) is (name == "-" and not dialect)
+
+
 def test_another_job_gives_another_review():
     without_pump = settings(job=Path("deep-hole-plate-no-pump.job.yaml"))
 

@@ -18,6 +18,13 @@ WORDS = process_words(date(2026, 1, 1))
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_page_says_what_the_rule_finds(rule):
+    what = rule_page(rule, WORDS).partition("## What it finds\n\n")[2].partition("\n\n##")[0]
+
+    assert len(what) > 15 and what.endswith(".")
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
 def test_a_page_says_all_there_is_to_say(rule):
     page = rule_page(rule, WORDS)
     flat = " ".join(page.split())

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from coolcheck.nc.limits import Limits
-from tests.nc.running import NIST, OPEN, SAFE, WA, ends, events, note_ids, read, run
+from tests.nc.running import LEAST, NIST, OPEN, SAFE, WA, ends, events, note_ids, read, run
 
 QUICK = Limits(max_blocks_executed=5000, max_seconds=10)
 
@@ -218,6 +218,24 @@ def test_a_nested_comment_does_no_harm() -> None:
     e = run(SAFE + "G0 X1. Y1. Z1.\nG0 X5. (a (b) c)\n")
 
     assert "unreadable-block" in note_ids(e)
+
+
+BARE = "T5 M6 (DRILL 8.5)\nG54 G0 X10 Y10 S3000 M3\nG43 H5 Z50.\nG98 G83 Z-40 R2. Q4 P300 F600\nX50\nG4 X2\nX0 Y0\nG80\nM30"
+
+
+def test_whole_units_are_told_once_where_nobody_names_the_dialect() -> None:
+    (note,) = [note for note in run(SAFE + BARE, dialect_is_assumed=True).notes if note.id == "assumed-whole-units"]
+
+    assert note.place.line == 3
+    assert note.says.startswith("4 lengths are written without a decimal point, here first, and read as whole millimetres")
+
+
+@pytest.mark.parametrize(
+    ("text", "dialect", "is_assumed"),
+    [(BARE, WA, False), (BARE, LEAST, True), ("G0 X10. Y0 Z-.5\nG1 F600\nG4 P2\nM30", WA, True)],
+)
+def test_whole_units_are_no_assumption_elsewhere(text: str, dialect: str, is_assumed: bool) -> None:
+    assert "assumed-whole-units" not in note_ids(run(SAFE + text, dialect, dialect_is_assumed=is_assumed))
 
 
 def test_a_letter_o_for_a_zero_leaves_the_hole_at_a_place_that_nobody_knows() -> None:
