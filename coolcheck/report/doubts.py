@@ -9,7 +9,7 @@ from coolcheck.report.options import Options
 from coolcheck.report.rows import ChainRow, OperationRow, StepRow, fluid_modes, words
 from coolcheck.report.shown import question
 
-FEW_DOUBTS = 2  # modes that are only possible, and are still named one by one
+FEW_DOUBTS = 3  # modes that are only possible, and are still named one by one
 FEW_QUESTIONS = 3
 
 
@@ -17,7 +17,8 @@ def told_modes(row: OperationRow | StepRow) -> list[str]:
     """The modes of a row in words. What one unexplained code leaves open, nine modes perhaps, is one word.
 
     >>> from coolcheck.place import Place
-    >>> step = StepRow(1, 5, "drill", Place(""), None, None, 1, "none", None, None, None, ("flood", "air?", "mist?", "wash?"))
+    >>> modes = ("flood", "ring?", "air?", "mist?", "wash?")
+    >>> step = StepRow(1, 5, "drill", Place(""), None, None, 1, "none", None, None, None, modes)
     >>> told_modes(step)
     ['flood', 'rest not known']
     """

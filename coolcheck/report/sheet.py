@@ -8,6 +8,7 @@ from coolcheck.judge.finding import LEVELS, Finding
 from coolcheck.judge.readiness import CANNOT_TELL, NOT_READY, READY, Change
 from coolcheck.known import Missing
 from coolcheck.place import Place
+from coolcheck.report.doubts import leaves_much_open, told_chains, told_modes
 from coolcheck.report.drawn import Need
 from coolcheck.report.excerpts import Excerpt
 from coolcheck.report.holes import stroke_words, time_words
@@ -51,6 +52,7 @@ VERDICTS = {
     NOT_READ: "This program was not reviewed",
 }
 FIRST = {NOT_READY: "Mend first", CANNOT_TELL: "Answer first", READY: "", NOT_READ: "Why"}
+NOT_SAID = "nobody has told whether it is commanded"
 PASSES = {"yes": "passes", "no": "stops here", "unknown": "not known"}
 
 
@@ -160,12 +162,13 @@ class Sheet:
             state=state_of(row),
             fluid=fluid_words(row),
             figures=tuple(figures(row, self.units)),
-            chains=tuple(map(chain_view, commanded(row))),
+            chains=tuple(chain_view(chain) for chain in told_chains(row) if chain in commanded(row)),
             bars=tuple(bar_views(row, need, self.units)) if need is not None else (),
             reasons=tuple(self._reasons(need)) if need is not None else (),
             marks=marks,
             link=self.anchor(row.where),
             is_chosen=is_chosen,
+            rest=told_modes(row)[-1] if leaves_much_open(row.fluid) else "",
         )
 
     def _reasons(self, need: Need) -> Iterator[str]:
@@ -323,7 +326,9 @@ def chain_view(chain: ChainRow) -> ChainView:
         )
         for at, link in enumerate(chain.links)
     )
-    return ChainView(words(chain.mode), chain_state(chain), words(chain.result), links)
+    state = chain_state(chain)
+    says = NOT_SAID if chain.weakest == "commanded" and chain.links[0].passes == "unknown" else state.says
+    return ChainView(words(chain.mode), says, state, words(chain.result), links)
 
 
 def bar_views(row: OperationRow, need: Need, units: Units = METRIC) -> Iterator[BarView]:

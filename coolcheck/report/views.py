@@ -57,9 +57,10 @@ class LinkView:
 
 @dataclass(frozen=True)
 class ChainView:
-    """A delivery chain as a picture."""
+    """A delivery chain as a picture; `says` is what becomes of its fluid."""
 
     mode: str
+    says: str
     state: State
     result: str
     links: tuple[LinkView, ...]
@@ -78,7 +79,7 @@ class BarView:
 
 @dataclass(frozen=True)
 class OperationView:
-    """An operation with everything about it."""
+    """An operation with everything about it; `rest` says that more fluids than are drawn may be commanded."""
 
     row: OperationRow
     state: State
@@ -90,6 +91,7 @@ class OperationView:
     marks: int
     link: str
     is_chosen: bool
+    rest: str
 
 
 @dataclass(frozen=True)
