@@ -49,7 +49,9 @@ def _first_fit(layout: Layout, tried: Sequence[Anchor], fits: Fits, block: int) 
         if anchor.moments and all(fits(moment) for moment in anchor.moments):
             return anchor
     where = block if layout.is_own(block) else None
-    raise CannotPlan("there is no place for a new block that runs each time it is needed, and only then", block=where)
+    says = "there is no place for a new block that runs each time it is needed, and only then"
+    do = "let a rapid move (G0) in a block that runs once lead there: new blocks come in only where the tool is clear of the work"
+    raise CannotPlan(says, do, where)
 
 
 def _behind_cancel(layout: Layout, block: int) -> Iterator[Anchor]:

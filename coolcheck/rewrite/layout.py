@@ -52,6 +52,10 @@ class Layout:
         """The moment right after a move."""
         return Position(bisect_right(self._event_rows, row), row + 1)
 
+    def before_event_at(self, row: int) -> int:
+        """The first event that lies before no earlier move than `row`."""
+        return bisect_left(self._event_rows, row)
+
     def before_event(self, index: int) -> Position:
         """The moment right before an event."""
         return Position(index, self.events[index].row)

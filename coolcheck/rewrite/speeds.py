@@ -34,10 +34,25 @@ def change_speed(draft: Draft, stretch: Stretch, rpm: float, reason: Callable[[f
         raise CannotPlan("the spindle speed of these holes is not known")
     if was == rpm:
         return
+    _refuse_restated_speed(draft, stretch)
     why = reason(was, rpm)
     told = why if is_told else ""
     if not _in_place(draft, stretch, was, rpm, why, told):
         _around(draft, stretch, was, rpm, why, told)
+
+
+def _refuse_restated_speed(draft: Draft, stretch: Stretch) -> None:
+    """Raises CannotPlan for an S word that states the speed in force once more: beside a new speed it would take effect."""
+    layout, events = draft.layout, draft.layout.events
+    start = layout.before_move(stretch.first).event
+    change = next((event.block for event in events[start:] if event.kind == "tool_change"), len(layout.program))
+    low = layout.block_at(stretch.first)
+    said = {event.block for event in events if event.kind == "spindle"}
+    for index in range(low, change if low <= change <= len(layout.program) else low):
+        word = layout.program.block(index).word("S") if layout.is_own(index) and index not in said else None
+        if word is not None:
+            says = f"{draft.pen.written(word)} is stated once more, though that speed holds already"
+            raise CannotPlan(says, "take that S word out", index)
 
 
 def _first_cut(draft: Draft, stretch: Stretch) -> int:

@@ -3,6 +3,9 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from coolcheck.nc.moves import Event
 from coolcheck.rewrite.anchors import anchor
 from coolcheck.rewrite.differences import Differences, Removed
@@ -35,18 +38,36 @@ def around(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Effects)
 
 
 def groups(draft: Draft, holes: Sequence[int], effects: Effects) -> list[list[int]]:
-    """The holes in runs between which nothing ends the fluid."""
+    """The holes in runs between which nothing ends the fluid, and nothing else is cut that had none."""
     layout, table = draft.layout, draft.layout.execution.cycle_holes
+    marks = marked(layout, holes)
     found: list[list[int]] = []
     for hole in sorted(holes, key=lambda hole: int(table.first[hole])):
+        _refuse_an_end_in_its_block(layout, hole, effects)
         if found:
             before = layout.after_move(int(table.last[found[-1][-1]]))
             events = layout.between(before, layout.before_move(int(table.first[hole])))
-            if not any(effects.may_end(event) for event in events):
+            if not any(effects.may_end(event) for event in events) and not _dry_cut(layout, before.row, marks, effects):
                 found[-1].append(hole)
                 continue
         found.append([hole])
     return found
+
+
+def _dry_cut(layout: Layout, row: int, marks: NDArray[np.bool_], effects: Effects) -> bool:
+    """Is the next move that is no rapid none of the holes, and made without through-tool fluid: that must stay so."""
+    cut = layout.next_cut(row)
+    return not marks[cut] and running_since(layout.events, layout.before_move(cut).event, effects) is None
+
+
+def _refuse_an_end_in_its_block(layout: Layout, hole: int, effects: Effects) -> None:
+    """Raises CannotPlan where the block of a hole turns the fluid off before it is drilled."""
+    table = layout.execution.cycle_holes
+    block, first, last = int(table.block[hole]), int(table.first[hole]), int(table.last[hole])
+    for event in layout.events[layout.before_event_at(first) : layout.after_move(last).event]:
+        if event.block == block and effects.may_end(event):
+            do = f"put {event.code} into a block of its own behind the holes"
+            raise CannotPlan(f"{event.code} in the block of a hole turns the fluid off before it is drilled", do, block)
 
 
 def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:

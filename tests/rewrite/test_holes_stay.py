@@ -14,6 +14,8 @@ from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rules import load_rules
 from coolcheck.nc.moves import Execution, Kind
 from coolcheck.rewrite.bench import Bench
+from coolcheck.rewrite.rewrite import Rewrite, rewrite
+from coolcheck.rewrite.targets import Choice
 
 SLOW = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
@@ -110,3 +112,19 @@ def test_every_byte_outside_the_edits_stays(end: bytes) -> None:
     edited = {at for edit in stage.edits for at in range(edit.start, edit.end)}
 
     assert all(new[moved(stage.edits, at)] == byte for at, byte in enumerate(old) if at not in edited)
+
+
+@given(forms())
+@settings(SLOW, max_examples=40)
+def test_where_speed_and_feed_are_kept_every_hole_is_drilled_as_programmed(form: Form) -> None:
+    bench = Bench.of(binding(shop()))
+    done = rewrite(written(form), str(shop() / "p.nc"), bench, Choice(frozenset({"single_pass"}), keeps=True), TODAY)
+    speeds = [{execution.modal(first).rpm for first in execution.cycle_holes.first.tolist()} for execution in both(done)]
+    feeds = [{round(feed, 6) for feed in execution.moves.feed.tolist() if feed == feed} for execution in both(done)]
+
+    assert done.is_changed or any("as you asked" in refusal.says for refusal in done.refusals)
+    assert speeds[0] == speeds[1] and feeds[0] == feeds[1]
+
+
+def both(done: Rewrite) -> tuple[Execution, Execution]:
+    return done.before.execution, done.after.execution

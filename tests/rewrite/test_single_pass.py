@@ -378,3 +378,23 @@ def test_a_peck_cycle_without_a_depth_is_told_to_have_no_pecks(depth: str) -> No
     assert not done.is_changed and (refusal.tool, refusal.where.line) == (1, 5)
     assert "G83 without a peck depth" in refusal.says and "no pecks to take out" in refusal.says and refusal.do
     assert not rewritten(done.original, only=("T1", "build_up_dwell")).refusals
+
+
+@pytest.mark.parametrize(
+    "between", ["G80\nG1 X15. F2000.\nG0 Z5.\n", "G80\nG2 X15. Y0. R20. F500.\nG0 Z5.\n", "G81 X15. Z-5. R2. F300.\n"]
+)
+def test_what_is_cut_between_the_holes_without_fluid_stays_without(between: str) -> None:
+    program = HEAD + "G99 G83 Z-40. R2. Q5. F636.\n" + between + "G83 X30. Z-30. R2. Q5. F636.\n" + TAIL
+    done = rewritten(program.encode(), only=("single_pass",))
+    _, come = changed_lines(done)
+
+    assert not done.refusals and come.count("M57") == come.count("M58") == 2
+
+
+@pytest.mark.parametrize("place", ["X20. M58\nX30.\n", "X20.\nX30. M58\n"])
+def test_fluid_that_goes_off_in_the_block_of_a_hole_is_told(place: str) -> None:
+    program = HEAD + "M57\nG4 P2000\nG99 G83 Z-40. R2. Q5. F636.\n" + place + TAIL
+    (refusal,) = rewritten(program.encode(), only=("single_pass",)).refusals
+
+    assert refusal.says == "T1 keeps its pecks: M58 in the block of a hole turns the fluid off before it is drilled"
+    assert "M58" in program.splitlines()[refusal.where.line - 1] and "block of its own" in refusal.do

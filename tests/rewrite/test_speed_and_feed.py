@@ -147,3 +147,11 @@ def test_holes_are_numbered_as_the_list_of_holes_does() -> None:
     (stage,) = rewritten(program.encode(), only=("single_pass",)).stages
 
     assert [one.hole for one in stage.holes] == [2, 3]
+
+
+def test_a_speed_that_is_stated_once_more_is_told() -> None:
+    program = HEAD.replace("S3180", "S800") + "G99 G83 Z-40. R2. Q5. F160.\nG80\nS800\nG99 G83 X9. Z-40. R2. Q5. F160.\n" + TAIL
+    (refusal,) = rewritten(program.encode(), only=("single_pass",)).refusals
+
+    assert refusal.says == "T1 keeps its pecks: S800 is stated once more, though that speed holds already"
+    assert refusal.where.line == 7 and refusal.do == "take that S word out"
