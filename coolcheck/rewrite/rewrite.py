@@ -157,7 +157,10 @@ class _Work:
             if data == before:
                 left = tuple(dict.fromkeys([*self.hopeless.values(), *self.refusals]))
                 return self._done(original, data, left, first, run)
-        raise RewriteRefused(f"{self.name}: error: the rewrite does not come to an end; nothing was written")
+        raise RewriteRefused(
+            f"{self.name}: error: one mend calls for another without end; nothing was written\n"
+            f"    do       name the mends you want with --only, one at a time, and report this program with its records"
+        )
 
     def _done(self, original: bytes, data: bytes, left: tuple[Refusal, ...], first: Run, last: Run) -> Rewrite:
         stages, keeps = tuple(self.stages), self.choice.keeps
