@@ -137,8 +137,9 @@ class _Judge:
 
     def _as_programmed(self, one: OnePass, cut: int) -> Iterator[str]:
         """Where speed and feed are kept, they are those of the original, not only near them."""
-        first = int(self.before.cycle_holes.first[one.hole])
-        row = first + int(np.argmax(self.before.moves.kind[first:] != Kind.RAPID))
+        holes = self.before.cycle_holes
+        first, last = int(holes.first[one.hole]), int(holes.last[one.hole])
+        row = first + int(np.argmax(self.before.moves.kind[first : last + 1] != Kind.RAPID))
         rpm, was = self.after.modal(cut).rpm, self.before.modal(row).rpm
         if rpm is None or was is None or abs(rpm - was) > SAME_SHARE * was:
             yield f"the spindle turns at {rpm} where the program says {was}, which is to be kept"

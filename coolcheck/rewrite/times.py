@@ -63,8 +63,8 @@ def _number(numbers: list[tuple[int, int, int]], row: int) -> int | None:
 def _by_feed(before: Run, one: OnePass) -> float:
     """Seconds that the same strokes would take at the programmed feed, less what they take now."""
     execution = before.execution
-    first = int(execution.cycle_holes.first[one.hole])
-    stroke = first + int(np.argmax(execution.moves.kind[first:] == Kind.FEED))
+    first, last = int(execution.cycle_holes.first[one.hole]), int(execution.cycle_holes.last[one.hole])
+    stroke = first + int(np.argmax(execution.moves.kind[first : last + 1] == Kind.FEED))
     cycle = execution.cycles[int(execution.cycle_holes.cycle[one.hole])]
     programmed = float(execution.moves.feed[stroke])
     ways = [(step.act, step.to, step.feed) for step in one.steps if step.act != CODE]
