@@ -153,6 +153,7 @@ def watched(folder: Path, patterns: tuple[str, ...], settings: Settings, options
         if look == FIRST_ANSWER:
             summary.render(list(latest.values()), sys.stdout, options)
         else:
+            sys.stdout.write("\n")
             changed = sorted(done.values(), key=lambda review: review.program)
             text.render_changed(changed, list(latest.values()), sys.stdout, options)
         sys.stdout.flush()

@@ -77,6 +77,7 @@ def test_watching_shows_the_table_first_and_then_what_has_changed_with_a_line_ov
 
     assert code == 130 and "watching posted" in err
     assert table.startswith("in posted/\nprogram ") and "posted/O1.nc:" not in table
+    assert later.splitlines()[1] == ""
     assert "posted/O2.nc:" in later and "posted/O1.nc" not in later and "posted/O3.nc" not in later
     assert later.splitlines()[-1].startswith("2 programs, ")
 
