@@ -67,11 +67,17 @@ def judge(
     notes: "Iterable[Note] | None" = None,
     vocabulary: Vocabulary | None = None,
 ) -> Judgement:
-    """The judgement of a program by these rules; what its waivers accept is set apart. Rules that are off are not asked."""
+    """The judgement of a program by these rules; what its waivers accept is set apart. Rules that are off are not asked.
+
+    Of a subprogram by itself only what reading noted is told: tool, speed, fluid and heights are those of its caller.
+    """
+    is_alone = timeline.execution.is_subprogram
     asking = _Asking(timeline, vocabulary or process_words(today), Blocks(timeline))
-    verdicts = [verdict for rule in rules if rule.when and not rule.off for verdict in asking.verdicts(rule)]
+    asked = [] if is_alone else [rule for rule in rules if rule.when and not rule.off]
+    verdicts = [verdict for rule in asked for verdict in asking.verdicts(rule)]
     verdicts += _noted(timeline.execution.notes if notes is None else notes, rules, asking.blocks)
     kept, accepted, about = waived(verdicts, waivers_of(timeline, rules), rules, today)
+    about = [verdict for verdict in about if not is_alone or verdict.rule.id != "unused-waiver"]
     return Judgement((*kept, *about), accepted)
 
 

@@ -9,6 +9,7 @@ from coolcheck.judge.verdict import HOLDS
 from coolcheck.known import Missing
 from coolcheck.place import Place
 
+ALONE = "subprogram-alone"  # what reading says of a subprogram: its caller is what would tell
 READY, NOT_READY, CANNOT_TELL = "ready", "not ready", "cannot tell"
 WEIGHTY = ("error", "warning")  # a note never keeps a machine from running alone
 
@@ -45,8 +46,9 @@ def readiness(findings: Sequence[Finding], rules: Iterable[Rule], has_cuts: bool
 
     Waived ones do not stand: a person has accepted each of them, with a reason, for this job.
 
-    Anything weighty that holds: not ready, and the list is what must be mended. Else anything weighty undecided, or no cut
-    found at all: cannot tell, and the list is what must be answered. Hardest first: a pump, a tool, a word in the program.
+    Anything weighty that holds: not ready, and the list is what must be mended. Else anything weighty undecided, no cut
+    found at all, or a subprogram without its caller: cannot tell, and the list is what must be answered. Hardest first: a
+    pump, a tool, a word in the program.
     """
     at = {rule.id: rule.mended_at for rule in rules}
     weighty = [finding for finding in findings if finding.level in WEIGHTY]
@@ -56,6 +58,9 @@ def readiness(findings: Sequence[Finding], rules: Iterable[Rule], has_cuts: bool
     open_ = [finding for finding in weighty if finding.verdict != HOLDS]
     if open_:
         return Readiness(CANNOT_TELL, tuple(Change(f.missing[0].question, "record", f.where, f.rule, f.missing) for f in open_))
+    alone = next((finding for finding in findings if finding.rule == ALONE), None)
+    if alone is not None:
+        return Readiness(CANNOT_TELL, (Change(alone.do, "program", alone.where, alone.rule),))
     if not has_cuts:
         return Readiness(CANNOT_TELL, ())
     return Readiness(READY)

@@ -172,6 +172,10 @@ class Control:
         """Something to tell about this block; the same `key` is told once."""
         self.notes.add(name, self.block, says, do, affects=affects, key=key)
 
+    def has_stated(self, group: str) -> bool:
+        """Has the program stated that modal state itself, before anything rested on it?"""
+        return group not in self._pending and _ASSUMED[group][0] not in self.notes
+
     def assume(self, group: str) -> None:
         """Notes, once, that what the program does here rests on a modal state that it has not stated."""
         if group not in self._pending:

@@ -6,8 +6,8 @@ Opens nothing itself: subprograms in other files come from the `Library` that th
 import math
 from time import monotonic
 
-from coolcheck.nc.blocks import Assign, Element, Flow, Label
 from coolcheck.nc.bare import bare_lengths
+from coolcheck.nc.blocks import Assign, Element, Flow, Label
 from coolcheck.nc.branches import FLOW
 from coolcheck.nc.control import Control
 from coolcheck.nc.evaluation import Evaluation
@@ -15,7 +15,7 @@ from coolcheck.nc.library import Library
 from coolcheck.nc.limits import Limits
 from coolcheck.nc.longruns import run_ahead
 from coolcheck.nc.moves import Execution
-from coolcheck.nc.notes import Notes
+from coolcheck.nc.notes import OF_THE_CALLER, Notes
 from coolcheck.nc.program import Program
 from coolcheck.nc.reach import unreached
 from coolcheck.nc.readnotes import ReadingNotes
@@ -88,6 +88,11 @@ class Interpreter:
         """Runs to the end, or to a bound."""
         self._run()
         self._last_notes()
+        is_subprogram = self.calls.main_returns and self._leaves_all_to_its_caller()
+        if is_subprogram:
+            self.notes.drop(OF_THE_CALLER)
+            says = "this is a subprogram: it is reviewed through the program that calls it"
+            self.notes.add("subprogram-alone", self.calls.units[0].low, says, "review the program that calls it")
         main, *others = (unit.program for unit in self.calls.units)
         return Execution(
             program=main,
@@ -99,7 +104,15 @@ class Interpreter:
             cycle_holes=self.recorder.cycle_holes(),
             notes=self.notes.finished(self._place),
             ended=self.control.ended,
+            is_subprogram=is_subprogram,
         )
+
+    def _leaves_all_to_its_caller(self) -> bool:
+        """Does it bring no tool, and start no spindle or state no units?"""
+        events = self.recorder.events
+        brings_tool = any(event.kind in ("tool_change", "tool_select") for event in events)
+        starts = any(event.kind == "spindle" and event.direction in ("clockwise", "counterclockwise") for event in events)
+        return not brings_tool and not (starts and self.control.has_stated("units"))
 
     def _run(self) -> None:
         control, calls = self.control, self.calls

@@ -224,6 +224,7 @@ class Execution:
     cycle_holes: CycleHoles
     notes: tuple[Note, ...]
     ended: bool  # a program end was reached
+    is_subprogram: bool = False  # it ends with M99 and leaves tool and spindle to the program that calls it
 
     def place(self, block: int) -> Place:
         """Where that block stands; blocks of subprogram files are numbered behind those of the program."""

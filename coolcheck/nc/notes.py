@@ -1,6 +1,6 @@
 """What an interpretation must tell besides its moves: the table of note ids, and the collector that reports each once."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -53,6 +53,7 @@ NOTES = MappingProxyType(
         "flow-without-partner": "a flow statement whose other end is missing",
         "program-alarm": "the program raises an alarm of its own and stops",
         "main-repeats": "the main program ends with M99: it starts again from the top",
+        "subprogram-alone": "a subprogram by itself: it goes on with what the program that calls it has set",
         "subprogram-without-return": "a subprogram runs into the next program number without M99",
         "no-program-end": "the program stops without M2, M30 or M99",
         "unreachable-blocks": "blocks that no path of the program reaches",
@@ -64,6 +65,14 @@ NOTES = MappingProxyType(
         "move-bound": "the program makes more moves than the bound",
     }
 )
+# What a subprogram has from the program that calls it, so that nothing can be said of it here: modes, feed, heights, variables.
+OF_THE_CALLER = frozenset(
+    {
+        "assumed-units", "assumed-distance", "assumed-plane", "assumed-return-level", "assumed-feed-mode", "assumed-motion",
+        "no-feed", "no-spindle-speed", "length-offset-without-number", "incomplete-cycle", "position-unknown", "unknown-word",
+        "unknown-value", "undecidable-branch", "macro-fault", "main-repeats",
+    }
+)  # fmt: skip
 BOUNDS = frozenset({"loop-bound", "depth-bound", "time-bound", "move-bound"})  # what comes behind them is not there at all
 
 
@@ -102,6 +111,10 @@ class Notes:
             self._entries[name, key] = _Entry(block, span, says, do, tuple(affects.split()))
         else:
             entry.count += 1
+
+    def drop(self, names: Collection[str]) -> None:
+        """Forgets the notes of these ids."""
+        self._entries = {key: entry for key, entry in self._entries.items() if key[0] not in names}
 
     def __contains__(self, name: str) -> bool:
         return any(known == name for known, _ in self._entries)

@@ -38,6 +38,7 @@ class Subprograms:
         self._found: dict[str, tuple[Unit, int] | None] = {}
         self._modal: list[tuple[str, Unit, int, dict[int, Value]]] = []
         self._within_modal = 0
+        self.main_returns = False  # the main program ends with M99
 
     @property
     def current(self) -> Call:
@@ -118,7 +119,7 @@ class Subprograms:
         elif not goes:
             run.note("main-repeats", "M99 in the main program: it starts again from the top; one run is followed")
             run.recorder.event("end", run.control.block, code="M99", after_move=True)
-            run.control.ended = True
+            run.control.ended = self.main_returns = True
             run.stop()
         if goes:
             run.jump_to_sequence(number)

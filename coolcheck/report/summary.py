@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import TextIO
 
+from coolcheck.judge.readiness import ALONE, CANNOT_TELL
 from coolcheck.known import Missing
 from coolcheck.report.cells import escaped, wrapped
 from coolcheck.report.options import Options
@@ -12,7 +13,8 @@ from coolcheck.report.tables import Column, table
 
 NAME = "summary"
 MOST_QUESTIONS = 8
-_ORDER = {"not ready": 1, "cannot tell": 2, "ready": 3}
+_SUBPROGRAM = "subprogram"  # reviewed through the program that calls it
+_ORDER = {"not ready": 1, "cannot tell": 2, "ready": 3, _SUBPROGRAM: 4}
 _ACCEPTED = Column("accepted", right=True)
 _COLUMNS = (
     Column("program", wraps=True),
@@ -42,7 +44,7 @@ def render(reviews: Sequence[Review], out: TextIO, options: Options) -> None:
             out.write(f"{escaped(str(problem))}\n")
     for line in _questions(reviews, options.width):
         out.write(line + "\n")
-    counts = Counter("could not be reviewed" if not r.is_reviewed else r.readiness.verdict for r in reviews)
+    counts = Counter(_verdict(review) if review.is_reviewed else "could not be reviewed" for review in reviews)
     told = ", ".join(f"{count} {what}" for what, count in sorted(counts.items(), key=lambda item: _ORDER.get(item[0], 0)))
     out.write(f"{len(reviews)} {'program' if len(reviews) == 1 else 'programs'}{': ' if told else ''}{told}\n")
 
@@ -54,7 +56,14 @@ def worst_first(reviews: Sequence[Review]) -> list[Review]:
 
 def _badness(review: Review) -> tuple[int, int, int, str]:
     count = _counts(review)
-    return (_ORDER[review.readiness.verdict] if review.is_reviewed else 0, -count["error"], -count["warning"], review.program)
+    return (_ORDER[_verdict(review)] if review.is_reviewed else 0, -count["error"], -count["warning"], review.program)
+
+
+def _verdict(review: Review) -> str:
+    """May it run with nobody there; of a subprogram in which nothing stands against it, that it is one."""
+    readiness = review.readiness
+    is_alone = readiness.verdict == CANNOT_TELL and any(change.rule == ALONE for change in readiness.changes)
+    return _SUBPROGRAM if is_alone else readiness.verdict
 
 
 def _counts(review: Review) -> Counter[str]:
@@ -79,7 +88,7 @@ def common_folder(programs: Sequence[str]) -> str:
 def _row(review: Review, folder: str, has_accepted: bool) -> list[str]:
     count = _counts(review)
     seconds = review.totals.cycle_s if review.totals else None
-    verdict = review.readiness.verdict if review.is_reviewed else "not read"
+    verdict = _verdict(review) if review.is_reviewed else "not read"
     numbers = [str(count[level]) if review.is_reviewed else "" for level in ("error", "warning", "note", "open")]
     numbers += [str(review.accepted)] if has_accepted else []
     return [escaped(review.program.removeprefix(folder)), verdict, *numbers, f"{seconds / 60:.1f}" if seconds is not None else ""]

@@ -20,7 +20,7 @@ DARK = frozenset(
         "unreadable-block", "address-without-number", "letter-o-for-zero", "unknown-code", "lathe-code", "turret-tool-word",
         "incomplete-cycle", "upside-down-cycle", "macro-fault", "unknown-value", "undecidable-branch", "missing-target",
         "duplicate-sequence-number", "missing-subprogram", "flow-without-partner", "program-alarm", "loop-bound", "depth-bound",
-        "time-bound", "move-bound", "main-repeats",
+        "time-bound", "move-bound", "main-repeats", "subprogram-alone",
     }
 )  # fmt: skip
 

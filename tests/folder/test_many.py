@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import date
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,8 @@ from coolcheck.folder.one import Settings, review_file
 from coolcheck.folder.watch import changed_programs
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
+from coolcheck.report import summary
+from coolcheck.report.options import Options
 from coolcheck.report.review import Review, Waived
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -153,6 +156,19 @@ def test_a_changed_or_new_subprogram_makes_a_new_review(tmp_path: Path, cache: C
         states.append((done.was_remembered, any(note.id == "missing-subprogram" for note in done.review.notes)))
 
     assert states == [(False, True), (False, False), (False, False), (True, False)]
+
+
+def test_a_subprogram_by_itself_stands_against_nothing_and_is_called_one(tmp_path: Path, cache: Cache) -> None:
+    (tmp_path / "O1.nc").write_bytes(PROGRAM.replace(b"G80\n", b"M98 P2\nG80\n"))
+    (tmp_path / "O2.nc").write_bytes(b"O2\nX2.\nX3. (ALLOW DRY-DRILLING BECAUSE IT IS PLASTIC)\nM99\n")
+    reviews = sorted_by_name(review_many(find_programs(tmp_path, ("*.nc",)).programs, settings(tmp_path), cache))
+    out = StringIO()
+
+    summary.render(reviews, out, Options())
+
+    assert [finding.rule for finding in reviews[1].findings] == ["subprogram-alone"]
+    assert ["O2.nc", "subprogram", "0", "0", "1"] in [line.split()[:5] for line in out.getvalue().splitlines()]
+    assert out.getvalue().endswith("1 subprogram\n")
 
 
 def test_any_number_of_workers_and_any_executor_give_the_same(tmp_path: Path) -> None:

@@ -46,11 +46,30 @@ def test_sequence_numbers_of_other_programs_in_the_file_are_not_meant() -> None:
 
 
 def test_m99_in_the_main_program_is_its_end() -> None:
-    e = run(HEAD + "X1.\nM99\n")
+    e = run(HEAD + "T1 M6\nS500 M3\nX1.\nM99\n")
 
-    assert e.ended
+    assert e.ended and not e.is_subprogram
     assert "main-repeats" in note_ids(e)
     assert xs("#1=#1+1\nN10 X#1\n#1=#1+1\nIF[#1GT3]GOTO99\nM99 P10\nN99 M30") == [1, 2, 3]
+
+
+@pytest.mark.parametrize(
+    "text", ["O3002 (HOLES)\nX2.\nX3.\nM99\n", "G1 Z-1.\nX#24\nM99\n", "G21 G90\nX1.\nG81 Z-1.\nM99\n", "S500 M3\nX1.\nM99\n"]
+)
+def test_a_file_that_leaves_tool_and_spindle_to_its_caller_is_a_subprogram(text: str) -> None:
+    e = run(text)
+
+    assert e.is_subprogram
+    assert note_ids(e) == {"subprogram-alone"}
+
+
+@pytest.mark.parametrize("text", ["T1 M6\nX1.\nM99\n", "G21 S500 M3\nG0 X1.\nM99\n", "G0 X1.\nM30\n", "G0 X1.\n"])
+def test_what_brings_its_own_tool_or_spindle_or_ends_is_none(text: str) -> None:
+    assert not run(text).is_subprogram
+
+
+def test_what_cannot_be_read_is_told_of_a_subprogram_too() -> None:
+    assert note_ids(run("X2.\nX..3\nX4O.\nM99\n")) == {"subprogram-alone", "unreadable-block", "letter-o-for-zero"}
 
 
 def test_a_program_end_in_a_subprogram_ends_everything() -> None:
