@@ -101,6 +101,30 @@ def test_the_inch_form_of_the_handbook_is_its_inch_equation() -> None:
     assert thrust / 4.4482216152605 == pytest.approx(2 * 24000 * 0.01**0.8 * 0.5**0.8 * 1.3 + 24000 * 0.25 * 0.03)
 
 
+def test_corrections_are_factors_on_force_torque_and_power() -> None:
+    for formula, cut in (
+        (forces.turning_force, (1.8e9, 0.25, 2e-3, 2e-4, 1.5)),
+        (forces.milling_power, (1.8e9, 0.25, 2e-3, 0.03, 0.02, 2e-4, 0.05)),
+        (forces.drill_torque, (1.8e9, 0.25, 0.010, 2e-4, 2.4)),
+    ):
+        assert formula(*cut, factors=1.3) == pytest.approx(1.3 * formula(*cut))  # type: ignore[operator]
+
+
+@pytest.mark.parametrize("row", table("groover_2012_chip_thickness"), ids=lambda row: row["h_mm"])
+def test_the_factor_of_a_chip_thickness_is_the_printed_one(row: dict[str, str]) -> None:
+    assert energy.chip_thickness_factor(float(row["h_mm"]) / 1000) == pytest.approx(float(row["factor"]), rel=1e-9)
+
+
+def test_specific_energy_and_power_constant_are_the_printed_ones() -> None:
+    """Groover, 5th ed., Table 20.2; Machinery's Handbook, 31st ed., Table 1b."""
+    for row in table("groover_2012_specific_energy"):
+        told = energy.specific_energy(row["material"], float(row["HB_to"]))
+        assert told == pytest.approx(float(row["U"]) * 1e9, rel=1e-12)
+    for row in table("machinerys_handbook_31_power_constants"):
+        told = energy.power_constant(row["family"], float(row["HB_to"]))
+        assert told == pytest.approx(float(row["Kp"]) * 1e9, rel=1e-12)
+
+
 def test_no_power_needs_no_force() -> None:
     assert forces.force_of_power(0.0, 2.0) == 0.0
     assert forces.force_of_power(0.5, 2.0) == 0.25

@@ -103,6 +103,7 @@ BETWEEN: list[tuple[str, float, float, str, Formula]] = [
     ("rake angle [rad]", -pi / 6, pi / 4, orthogonal._BOOK, lambda x: orthogonal.rake_face_friction(1e3, 5e2, x)),
     ("helix [rad]", 0, pi / 3, "a twist drill", lambda x: orthogonal.lip_rake(x, 2.0)),
     ("point angle SIG [rad]", 0.1, pi + 1e-9, "a twist drill", lambda x: orthogonal.lip_thrust(1e3, x)),
+    ("point angle SIG [rad]", 0.1, pi + 1e-9, "a twist drill", lambda x: orthogonal.lip_rake(0.5, x)),
 ]  # fmt: skip
 
 

@@ -12,6 +12,7 @@ from scipy.integrate import solve_ivp
 from coolcheck.physics.band import Band
 from coolcheck.physics.cutting_materials import cutting_materials
 from coolcheck.physics.edge_temperature import edge_time_constant, quenches, steady_temperature, temperatures_over
+from coolcheck.physics.tables import table
 from coolcheck.physics.thermal_stress import (
     critical_difference,
     quench_ratio,
@@ -153,3 +154,23 @@ def test_an_edge_hardly_hotter_than_the_fluid_is_quenched_by_as_little_and_a_col
 
     assert quenches(np.array(temperatures), np.array(is_wet, dtype=bool), 300.0).tolist() == [0.25, 0.0]
     assert quenches(temperatures, is_wet, 300.0).tolist() == [0.25, 0.0]  # lists serve as well
+
+
+@pytest.mark.parametrize("row", table("cutting_materials"), ids=lambda row: row["grade"])
+def test_a_cutting_material_has_the_values_of_the_table(row):
+    (material,) = (one for one in cutting_materials(row["substrate"]) if one.grade == row["grade"])
+
+    assert material.substrate == row["substrate"]
+    assert (material.sigma_f, material.E) == pytest.approx((float(row["sigma_f"]) * 1e6, float(row["E"]) * 1e9), rel=1e-12)
+
+
+def test_edges_that_start_at_their_own_temperatures_share_their_spans_and_no_span_changes_nothing():
+    starts, spans = np.array([300.0, 900.0]), (np.array([1.0, 2.0]), np.array([500.0, 300.0]), np.array([1.0, 0.5]))
+    both = temperatures_over(starts, *spans)
+    none = temperatures_over(300.0, np.zeros(0), np.zeros(0), np.zeros(0))
+
+    assert both.shape == (3, 2)
+    for column, start in enumerate(starts):
+        assert both[:, column] == pytest.approx(temperatures_over(float(start), *spans))
+    assert none.tolist() == [300.0]
+    assert temperatures_over(300, [1], [500], [1]).tolist() == pytest.approx([300.0, 500 - 200 * np.exp(-1)])

@@ -169,3 +169,25 @@ def test_a_thread_that_lost_its_last_digits_on_the_way_through_units_is_found_in
         assert standard_tap_drill(0.010 * lost, 0.0015) == standard_tap_drill(0.010, 0.0015 * lost) == pytest.approx(0.0085)
     with pytest.raises(OutOfRange):
         standard_tap_drill(0.01001, 0.0015)
+
+
+@pytest.mark.parametrize(
+    ("D", "factor"), [(0.003, 1.25), (0.00599, 1.25), (0.006, 1.20), (0.012, 1.20), (0.01201, 1.15), (0.024, 1.15)]
+)
+def test_the_hole_of_a_thread_is_deeper_by_a_quarter_a_fifth_or_fifteen_percent(D: float, factor: float) -> None:
+    """BS 1936 (undercuts and runouts for screw threads), as printed on an engineering reference page."""
+    assert hole_depth_by_diameter(0.020, D) == pytest.approx(0.020 * factor)
+
+
+def test_what_lies_below_the_full_thread_is_lead_clearance_and_centre() -> None:
+    plain = hole_depth_for_thread(0.020, 0.0015, 4.0)
+
+    assert plain == pytest.approx(0.020 + (4.0 + 1.0) * 0.0015)
+    assert hole_depth_for_thread(0.020, 0.0015, 4.0, centre=0.002) - plain == pytest.approx(0.002)
+    for centre, clearance in ((0.0, 1.0), (0.002, 0.0), (0.001, 3.0)):
+        deep = hole_depth_for_thread(0.020, 0.0015, 4.0, centre, clearance)
+        assert full_thread_in_hole(deep, 0.0015, 4.0, centre, clearance) == pytest.approx(0.020)
+
+
+def test_a_thread_of_two_starts_is_fed_twice_its_pitch_a_turn() -> None:
+    assert tapping_feed_speed(5.0, 0.0015, starts=2) == pytest.approx(2 * tapping_feed_speed(5.0, 0.0015)) == pytest.approx(0.015)
