@@ -326,3 +326,43 @@ def test_a_million_moves_are_timed_in_a_few_passes_over_columns() -> None:
 def test_what_no_path_can_be_is_refused(call: Callable[[], object]) -> None:
     with pytest.raises(OutOfRange):
         call()
+
+
+def test_a_path_rests_at_both_borders_of_what_is_not_known() -> None:
+    east = [[1.0, 0, 0]] * 3
+
+    assert border_speeds([0.1, np.nan, 0.1], 2.0, [0.0, 0.5, 0.5, 0.0]).tolist() == [0.0] * 4
+    assert junction_speeds(east, east, [0.1, np.nan, 0.1], 0.01).tolist() == [0.0] * 4
+
+
+def test_the_speed_of_a_move_without_length_holds_nothing_up() -> None:
+    direct = path_times([0.01, 0.01], 0.1, 2.0, [0.0, 0.1, 0.0]).sum()
+
+    assert path_times([0.01, 0.0, 0.01], [0.1, 0.001, 0.1], 2.0, [0.0, 0.1, 0.1, 0.0]).sum() == pytest.approx(direct)
+
+
+def test_a_block_too_short_by_a_fifth_to_brake_in_is_refused_and_a_longer_one_is_not() -> None:
+    """From 0.5 m/s to rest at 2 m/s2 takes v^2 / 2a = 0.0625 m."""
+    with pytest.raises(OutOfRange, match="speed change"):
+        block_times([0.050], 0.5, 2.0, [0.5], [0.0])
+    assert block_times([0.070], 0.5, 2.0, [0.5], [0.0]) == pytest.approx(0.25 + 0.0075 / 0.5)
+
+
+def test_a_block_without_room_for_its_limit_speeds_up_as_far_as_it_can() -> None:
+    """v^2 at the peak is a L + (v0^2 + v1^2) / 2: up from v0 and down to v1 in the length there is."""
+    peak = (2.0 * 0.01 + (0.1**2 + 0.2**2) / 2) ** 0.5
+
+    assert block_times([0.01], 10.0, 2.0, [0.1], [0.2]) == pytest.approx((2 * peak - 0.1 - 0.2) / 2.0)
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: border_speeds([0.01], [np.inf], [0.0, 0.0]),
+        lambda: block_times([0.01], 0.1, [np.inf], [0.0], [0.0]),
+    ],
+)
+def test_no_move_with_a_length_speeds_up_at_once(call: Callable[[], object]) -> None:
+    with pytest.raises(OutOfRange, match=r"acceleration \[m/s2\] = row 0"):
+        call()
+    assert border_speeds([0.0], [np.inf], [0.0, 0.0]).tolist() == [0.0, 0.0]
