@@ -42,6 +42,7 @@ def alike(folder: Path, body: str, scope: str = "hole") -> bool:
         (PLAIN + "X20.\n" + PLAIN.replace("Z-10.", "Z-12."), False),
         (PLAIN + "M8\nX20.\n" + PLAIN, False),
         (PECKED + "X20.\n" + PECKED.replace("G0 Z-4.", "M8\nG0 Z-4."), False),
+        (PECKED.replace("G0 Z-4.", "M8\nG0 Z-4.") + "X20.\n" + PECKED, False),
     ],
 )
 def test_holes_are_alike_when_nothing_but_their_place_differs(tmp_path, scope, body, are_alike):
