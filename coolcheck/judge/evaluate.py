@@ -154,13 +154,14 @@ class _Asking:
         evidence = merged((*sentence.evidence(scene, self.words), *truth.evidence))
         measures = (*sentence.measures(scene, self.words), *rule.do.measures(scene, self.words))
         places = self._places(rule, scene, group)
+        is_met = rule.at in scene.met
 
         def of(at: int) -> Verdict:
             subject = group.subject_of(at)
             mark = fingerprint(rule.id, state, subject, self.blocks.text(places[at]))
             tools = [dict(subject).get("tool", "")]
             says, do = with_tools(pattern, tools), with_tools(remedy, tools)
-            return Verdict(rule, state, places[at], says, do, evidence, truth.missing, subject, mark, pattern, measures)
+            return Verdict(rule, state, places[at], says, do, evidence, truth.missing, subject, mark, pattern, measures, is_met)
 
         if len(places) == 1:
             return of(0)

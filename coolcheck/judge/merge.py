@@ -15,7 +15,8 @@ from coolcheck.place import Place
 
 _INDEX = re.compile(r"(?<=\.)\d+(?=\.|$)")
 
-NO_RECORDS = ("program", "physics")  # what a `Missing` may name that is no record file
+PROGRAM = "program"
+NO_RECORDS = (PROGRAM, "physics")  # what a `Missing` may name that is no record file
 
 Question = tuple[str, str]  # kind of record, and field of it: `holder`, `sealed`
 
@@ -124,7 +125,7 @@ def _without_absent(verdicts: list[Verdict]) -> list[Verdict]:
 
 
 def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
-    group = sorted(group, key=lambda verdict: (LEVELS.index(verdict.rule.level), MENDED_AT.index(verdict.rule.mended_at)))
+    group = sorted(group, key=_tells_most)
     first = group[0]
     missing = merged(missing for verdict in group for missing in verdict.missing)
     told = [item for item in missing if question(item) == asked] + [item for item in missing if question(item) not in own]
@@ -149,6 +150,12 @@ def _open(asked: Question, group: list[Verdict], own: set[Question]) -> Finding:
     )
 
 
+def _tells_most(verdict: Verdict) -> tuple[int, bool, int]:
+    """Whose question stands for all that wait for one answer: the most harmful, and of those what the program shows already."""
+    rule = verdict.rule
+    return LEVELS.index(rule.level), not verdict.is_met, MENDED_AT.index(rule.mended_at)
+
+
 def _is_ours(missing: Missing) -> bool:
     """Nobody can answer it: no formula or table reaches there."""
     return missing.record == "physics"
@@ -160,6 +167,8 @@ def _answer(missing: Sequence[Missing]) -> str:
     if _is_ours(first):
         return "Decide it by the tool maker's instructions: what is published does not reach this case."
     more = f"; {len(missing) - 1} more are asked below" if len(missing) > 1 else ""
+    if first.record == PROGRAM and not first.field:
+        return f"Look yourself, no record answers it; then mend the program, or waive this{more}."
     if first.place and first.field:
         return f"write `{first.field}` in {first.place.file}{more}"
     return (

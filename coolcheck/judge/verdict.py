@@ -28,6 +28,7 @@ class Verdict:
 
     pattern : the sentence with `{tools}` in it, for a finding that tells of several
     subject : what a waiver can name: ("tool", "T12"), ("operation", "3"), ("hole", "X10 Y20")
+    is_met : where it is undecided: the program has the pattern that the rule looks for, and only what a record says is open
     measures : the numbers in `says` and `do` before they were rounded
     fingerprint : what stays the same when lines shift and blocks are renumbered
 
@@ -46,6 +47,7 @@ class Verdict:
     fingerprint: str = ""
     pattern: str = ""
     measures: tuple[Measure, ...] = ()
+    is_met: bool = False
     count: int = 1
     also: tuple[Place, ...] = ()
     alone: "Callable[[int], Verdict] | None" = field(default=None, repr=False, compare=False)

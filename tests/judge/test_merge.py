@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from coolcheck.folder.one import Settings, review_file
 from coolcheck.judge.evaluate import judge
 from coolcheck.judge.finding import Finding
 from coolcheck.judge.merge import findings_of, question
@@ -45,6 +46,58 @@ def test_forty_holes_of_one_tool_are_one_finding_with_forty_places():
     assert finding.where.line == 1
     assert [place.line for place in finding.also] == list(range(2, 41))
     assert finding.subject == (("tool", "T1"),)
+
+
+def test_of_those_that_wait_for_one_answer_the_one_stands_whose_pattern_the_program_shows():
+    seen = replace(open_(rule("roughs-dry", "error"), 9, sealed("T4"), tool="T4"), is_met=True)
+    others = [open_(rule(f"other-{at}", "error", mended_at="machine"), at, sealed("T4"), tool="T4") for at in range(3)]
+    milder = replace(open_(rule("milder"), 1, sealed("T4"), tool="T4"), is_met=True)
+    (finding,) = findings_of([*others, milder, seen])
+
+    assert (finding.rule, finding.where.line, finding.level) == ("roughs-dry", 9, "error")
+    assert set(finding.rules) == {"roughs-dry", "other-0", "other-1", "other-2", "milder"}
+
+
+def test_a_question_that_no_record_answers_says_so():
+    (finding,) = findings_of([open_(DRILL, 9, Missing("program", "", "does fluid from outside reach the edge of T1?"))])
+
+    assert finding.do == "Look yourself, no record answers it; then mend the program, or waive this."
+
+
+FACE = """%
+O5001 (SHOULDER C45)
+(T4 FACE MILL 63 INSERTS)
+G21 G17 G40 G49 G80 G90 G94
+T4 M6
+G54 G0 X-45. Y25. S1000 M3
+G43 H4 Z50.
+(ROUGH DRY)
+Z2.
+G1 Z-2. F800
+X150. F1000
+G0 Z50.
+(FINISH WET)
+S1300 M8
+X-45.
+G1 Z-2.2 F800
+X150. F600
+G0 Z50.
+M9
+M30
+"""
+
+
+def test_a_dry_roughing_and_a_wet_finish_are_named_before_any_record_says_what_the_edge_is(tmp_path):
+    program = tmp_path / "O5001.nc"
+    program.write_text(FACE)
+    findings = review_file(program, Settings(today=TODAY)).findings
+
+    about_tool = next(finding for finding in findings if [item.record for item in finding.missing] == ["tool T4"])
+    assert about_tool.says == "does T4 rough dry and then finish wet with the same edge?"
+    assert not any("made for this depth" in finding.says or "gun drill" in finding.says for finding in findings)
+    assert not {"deeper-than-the-drill-is-rated", "gun-drill-at-full-speed-unsupported"} & {
+        name for finding in findings for name in finding.rules
+    }
 
 
 def test_two_tools_are_two_findings():

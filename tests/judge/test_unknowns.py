@@ -1,6 +1,7 @@
 """Unknown is a value: leaving a field out never turns a finding into silence, filling it in never changes what was decided."""
 
 import copy
+import re
 import tempfile
 from pathlib import Path
 
@@ -9,10 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from coolcheck.errors import RecordError
+from coolcheck.folder.one import Settings, review_bytes
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.scene import Scene
+from coolcheck.known import Missing
 from coolcheck.process.model import Timeline
+from coolcheck.records import schema
 from tests.judge.cases import TODAY, Case, case_files, fields_of, leave_out, rule_book, shop_of, timeline_with
 
 WORDS = process_words(TODAY)
@@ -91,3 +95,46 @@ def test_a_program_without_any_record_is_asked_about_and_never_passed():
 
     assert found["closed-pull-stud"] is None
     assert sum(1 for verdict in found.values() if verdict is None) > 60
+
+
+SAMPLES = Path(__file__).resolve().parents[2] / "samples" / "programs"
+
+
+def unanswerable(missing: Missing) -> bool:
+    """Is there neither a record to name, nor a field to write, nor the program itself to look into."""
+    kind = missing.record.partition(" ")[0]
+    if kind in ("program", "physics"):
+        return missing.field not in ("", "S")
+    if not missing.field:
+        return False  # the record itself is asked for
+    head, _, rest = missing.field.partition(".")
+    fields = schema.fields(kind)
+    entry = re.sub(r"^[^.]+\.|^[^.]+$", "", rest)
+    named = head in fields and (not rest or any(name in fields[head].each for name in (rest, entry, rest.partition(".")[0])))
+    return not (missing.field in fields or named or kind == "tool" and missing.field == "holder")
+
+
+@pytest.mark.parametrize("path", sorted(SAMPLES.glob("*.nc")), ids=lambda path: path.stem)
+def test_every_question_about_a_program_without_records_can_be_answered(path):
+    review = review_bytes(path.read_bytes(), "-", Settings(today=TODAY))
+
+    assert not [missing for finding in review.findings for missing in finding.missing if unanswerable(missing)]
+
+
+@pytest.mark.parametrize("case", [case for case in CASES if case.verdict == "cannot be decided"], ids=str)
+def test_every_question_of_a_rule_case_can_be_answered(case):
+    with tempfile.TemporaryDirectory() as folder:
+        timeline = timeline_with(case, shop_of(case), Path(folder))
+    scenes = [
+        Scene(rule_book()[case.rule].scope, item, timeline, {}) for item in WORDS.objects(rule_book()[case.rule].scope, timeline)
+    ]
+    truths = [rule_book()[case.rule].condition(WORDS).holds(scene) for scene in scenes]
+
+    assert not [missing for truth in truths for missing in truth.missing if unanswerable(missing)]
+
+
+def test_a_question_that_names_no_field_of_its_record_is_found():
+    assert unanswerable(Missing("job", "optional halt", "?"))
+    assert unanswerable(Missing("machine", "supplies.flood.colour", "?"))
+    assert not unanswerable(Missing("machine", "supplies.flood.fitted", "?"))
+    assert not unanswerable(Missing("job of today", "optional stop", "?"))
