@@ -9,6 +9,7 @@ import pytest
 from coolcheck.judge.evaluate import judge
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.starting_line import starting_line
+from coolcheck.judge.verdict import HOLDS, fingerprint
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.process.facts import FACTS
@@ -119,6 +120,24 @@ def test_what_reading_notes_becomes_a_finding_with_the_level_of_its_rule(tmp_pat
     ).findings
 
     assert (finding.level, finding.says, finding.do) == ("error", "'..2' cannot be read (3 times)", "Mend it.")
+
+
+def test_a_note_is_told_at_its_place_once_or_with_how_often_and_without_a_rule_under_its_own_name(tmp_path):
+    timeline = timeline_of(Case("", 1, "", "", PLATE, {}), tmp_path)
+    rule = rule_book()["unreadable-block"]
+    place = Place("program.nc", 3, 5)
+    notes = [
+        Note(rule.id, place, "one", "", count=1),
+        Note(rule.id, place, "two", "", count=2),
+        Note("new-thing", place, "three", "do it"),
+    ]
+    first, second, other = judge(timeline, [rule], TODAY, notes=notes).verdicts
+
+    assert [verdict.says for verdict in (first, second, other)] == ["one", "two (2 times)", "three"]
+    assert (first.rule, first.where, first.do) == (rule, place, rule.do.text)
+    assert first.fingerprint == fingerprint(rule.id, HOLDS, (), "S900 M3")
+    assert (other.rule.id, other.rule.scope, other.do) == ("new-thing", "note", "do it")
+    assert judge(timeline, [replace(rule, off="we know")], TODAY, notes=notes[:2]).verdicts == ()
 
 
 # the vocabulary

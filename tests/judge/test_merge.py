@@ -267,6 +267,18 @@ def test_a_fingerprint_knows_rule_tool_and_block_and_no_line_or_number():
     assert mark != fingerprint("deep", HOLDS, (("tool", "T2"),), "N10 G81 Z-20.")
 
 
+@pytest.mark.parametrize("word", ["tool", "operation kind"])
+def test_a_fingerprint_tells_tools_and_kinds_of_operation_apart(word):
+    subject = {"tool": "T1", "operation kind": "drill"}
+    one, other, none = (
+        fingerprint("deep", HOLDS, tuple(named.items()), "G1") for named in (subject, subject | {word: "X"}, subject | {word: ""})
+    )
+
+    assert len({one, other, none}) == 3
+    assert none == fingerprint("deep", HOLDS, tuple(item for item in subject.items() if item[0] != word), "G1")
+    assert {len(mark) for mark in (one, other, none)} == {16}
+
+
 def test_a_bare_block_keeps_what_moves():
     assert bare("/N5 G1 X1. ; to here") == "/G1X1."
 
