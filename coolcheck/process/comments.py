@@ -6,6 +6,7 @@ threads and T numbers are read by the one reader of tool comments, `records.tool
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from coolcheck.place import Place
@@ -70,6 +71,7 @@ class Remark:
     names: bool  # it names work: by a word of the trade, or as the begin of an operation
 
 
+@lru_cache(maxsize=10_000)  # programs of one folder say the same
 def kind_in(text: str) -> str:
     """The kind of operation a text names, "" for none.
 
@@ -79,6 +81,7 @@ def kind_in(text: str) -> str:
     return next((kind for kind, words in KIND_WORDS if words.search(text)), "")
 
 
+@lru_cache(maxsize=10_000)
 def stage_in(text: str) -> str:
     """ "rough" or "finish" where a text names one of them; "" for neither or both."""
     rough, finish = ROUGH.search(text), FINISH.search(text)

@@ -126,14 +126,10 @@ def _widest(axis: str, operation: Operation, timeline: Timeline) -> tuple[float,
     widest = (0.0, 0.0, -1)
     for begin, behind in _under_one_offset(first, last, timeline):
         reached = ends[begin:behind]
-        places = np.append(reached, starts[begin])
-        places = places[~np.isnan(places)]
-        if not len(places):
-            continue
-        low, high = float(places.min()), float(places.max())
+        low, high = (float(extreme.reduce(reached, initial=starts[begin])) for extreme in (np.fmin, np.fmax))  # NaN is passed by
         if high - low > widest[1] - widest[0]:
-            far = np.abs(np.nan_to_num(reached, nan=0.0))
-            widest = (low, high, begin + int(far.argmax()))
+            farther = high if abs(high) >= abs(low) else low
+            widest = (low, high, begin + int((reached == farther).argmax()))
     return widest
 
 

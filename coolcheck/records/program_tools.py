@@ -114,10 +114,11 @@ def _hear(program: Program, tools: dict[int, ProgramTool], unit: str) -> Said | 
 def _tell(tool: ProgramTool, said: Said, talk: ToolTalk, unit: str) -> None:
     if tool.about is None:
         tool.about = said
-    if talk.is_its_number(tool.number):
-        talk.doubts["DC"] = f"#{tool.number} may be the number of the tool"
+    is_its_number = talk.is_its_number(tool.number)
     stated = talk.in_units("")
     for name, value in talk.in_units(unit).items():
+        if name == "DC" and is_its_number:
+            continue
         here = Said(value, said.line, said.text, by_units=value != stated.get(name) or " " not in value)
         first = tool.said.setdefault(name, here)
         if not _agree(first.value, value) and name != "kind":
@@ -126,7 +127,10 @@ def _tell(tool: ProgramTool, said: Said, talk: ToolTalk, unit: str) -> None:
 
 def _doubt(tool: ProgramTool, said: Said, talk: ToolTalk, unit: str) -> None:
     """What one comment leaves in doubt, where no other states it clearly."""
-    for name, doubt in talk.doubts_in(unit).items():
+    doubts = talk.doubts_in(unit)
+    if talk.is_its_number(tool.number):
+        doubts = {**doubts, "DC": f"#{tool.number} may be the number of the tool"}
+    for name, doubt in doubts.items():
         if name not in tool.said:
             tool.doubts.setdefault(name, []).append(Said(doubt, said.line, said.text))
 

@@ -93,8 +93,9 @@ class ToolTalk:
 Item = Tree[Token] | Token
 
 
+@lru_cache(maxsize=10_000)  # programs of one folder say the same of the same tools
 def read_comment(text: str) -> ToolTalk:
-    """What `text` says of a tool. Never raises: any text is a comment.
+    """What `text` says of a tool, to look at and not to change: it is shared. Never raises: any text is a comment.
 
     >>> talk = read_comment("T5 D8.5 CARBIDE DRILL 5XD COOLANT THRU")
     >>> talk.tool, sorted(talk.in_units("mm").items())[:3]
@@ -105,7 +106,7 @@ def read_comment(text: str) -> ToolTalk:
     {'DC': '4 and 6.8 and 80 stand beside each other'}
     """
     talk = ToolTalk()
-    items = list(_items(text[:MOST_TEXT]))
+    items = list(_parser().parse(text[:MOST_TEXT]).children)
     for item in items:
         name = _name(item)
         if name in _TELLS:
@@ -113,11 +114,6 @@ def read_comment(text: str) -> ToolTalk:
     _marked_offset(talk, items)
     _kind_decides(talk, items)
     return talk
-
-
-@lru_cache(maxsize=10_000)  # programs of one folder say the same of the same tools
-def _items(text: str) -> tuple[Item, ...]:
-    return tuple(_parser().parse(text).children)
 
 
 @cache
