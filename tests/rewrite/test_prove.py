@@ -67,6 +67,7 @@ def test_a_proof_that_fails_says_so_and_is_a_refusal() -> None:
         prove(before, after, Differences(), demands, frozenset())
     assert str(failed.value) == f"the rewritten program is not proved, and nothing was written: {fault}"
     assert isinstance(failed.value, RewriteRefused)
+    assert failed.value.found == fault
 
 
 def test_what_cannot_be_is_told_before_anything_is_compared() -> None:

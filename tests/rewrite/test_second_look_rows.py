@@ -238,6 +238,32 @@ def test_rapids_into_a_hole_are_those_of_before_or_none() -> None:
     assert first_disagreement(twice, twice) == ""
 
 
+def pecked(*strokes: tuple[float, float]) -> list[Row]:
+    """Strokes from a height, the first from the top, down to a depth; each back out at rapid, and in again at rapid."""
+    rows = [down(2.0, strokes[0][1], line=3), up(strokes[0][1], 2.0)]
+    for start, end in strokes[1:]:
+        rows += [up(2.0, start), down(start, end), up(end, 2.0)]
+    return rows
+
+
+def test_a_rapid_below_what_was_drilled_stays_only_where_all_rapids_stay() -> None:
+    blind = pecked((2.0, -4.0), (-6.0, -7.0), (-3.0, -9.0))  # as deep as -6 it goes into the unknown
+    sighted = pecked((2.0, -4.0), (-3.0, -7.0), (-6.0, -9.0))  # the same depths, each drilled before
+    says = HERE + "the tool goes into it at rapid where it did not before"
+
+    assert first_disagreement(blind, blind) == first_disagreement(blind, sighted) == ""
+    assert first_disagreement(sighted, blind) == says
+    assert first_disagreement(blind, pecked((2.0, -4.0), (-6.0, -9.0))) == says
+
+
+@pytest.mark.parametrize("start", [-4.0, -4.0 - 2e-6])
+def test_a_rapid_to_where_was_drilled_is_not_blind(start: float) -> None:
+    often, less = pecked((2.0, -4.0), (start, -9.0), (start, -12.0)), pecked((2.0, -4.0), (start, -12.0))
+
+    assert [hole.blind for hole in holes(often)] == [()]
+    assert first_disagreement(often, less) == ""
+
+
 SIDE = move("feed", {"x": 0.0, "y": 0.0, "z": 2.0}, {"x": 5.0, "y": 1.0, "z": 2.0}, feed=100.0)
 
 
