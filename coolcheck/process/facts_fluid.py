@@ -304,7 +304,7 @@ def idle_fluid_time(operation: Operation, timeline: Timeline) -> Known[float]:
         if event.kind == "spindle":
             stands = event.direction == "off" if event.direction else stands
         on = running[states.index_after(index)]
-        if not on.is_known:
+        if stands and not on.is_known:
             return unknown(*on.missing, evidence=on.evidence)
         idle = stands and on.value
         if idle and since < 0:
