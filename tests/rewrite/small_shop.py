@@ -133,6 +133,22 @@ tools:
   - {{T: 5, tool: engraver, holder: chuck}}
 {more}"""
 CONFIRMED = 'confirmed:\n  - {what: uninterrupted_hole, by: planning, "on": 2026-01-12}\n'
+# A pilot by one drill, and a deep hole in it that the long drill pecks.
+LONG = """G21 G17 G40 G80 G90 G94
+T4 M6
+G0 G54 X0. Y0. S3183 M3
+G43 H4 Z25. M8
+G99 G81 Z-14. R2. F636.
+G80
+G0 Z25. M9
+T2 M6
+G0 X0. Y0. S3183 M3
+G43 H2 Z25. M8
+G99 G83 Z-100. R2. Q5. F636.
+G80
+G0 Z25. M9
+M30
+"""
 
 
 @lru_cache(maxsize=32)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from as_declared import as_declared
-from small_shop import binding, rewritten, shop
+from small_shop import LONG, binding, rewritten, shop
 
 from coolcheck.nc.moves import Execution, Kind
 from coolcheck.rewrite.allowed import LONGEST_DWELL, Demands, first_forbidden
@@ -31,21 +31,6 @@ G0 X50. S2000 M3
 G43 H3 Z25. M8
 G1 Z-1. F500.
 X80.
-G0 Z25. M9
-M30
-"""
-LONG = """G21 G17 G40 G80 G90 G94
-T4 M6
-G0 G54 X0. Y0. S3183 M3
-G43 H4 Z25. M8
-G99 G81 Z-14. R2. F636.
-G80
-G0 Z25. M9
-T2 M6
-G0 X0. Y0. S3183 M3
-G43 H2 Z25. M8
-G99 G83 Z-100. R2. Q5. F636.
-G80
 G0 Z25. M9
 M30
 """

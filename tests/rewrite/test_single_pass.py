@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from small_shop import binding, changed_lines, rewritten, shop
+from small_shop import LONG, binding, changed_lines, rewritten, shop
 
 from coolcheck.errors import RewriteRefused
 from coolcheck.rewrite.bench import Bench
@@ -266,23 +266,6 @@ def test_a_program_that_starts_again_from_the_top_is_left_alone() -> None:
     done = rewritten((HEAD + "G99 G83 Z-40. R2. Q5. F636.\n" + TAIL.replace("M30", "M99")).encode())
 
     assert not done.is_changed and "main-repeats" in done.refusals[0].says
-
-
-LONG = """G21 G17 G40 G80 G90 G94
-T4 M6
-G0 G54 X0. Y0. S3183 M3
-G43 H4 Z25. M8
-G99 G81 Z-14. R2. F636.
-G80
-G0 Z25. M9
-T2 M6
-G0 X0. Y0. S3183 M3
-G43 H2 Z25. M8
-G99 G83 Z-100. R2. Q5. F636.
-G80
-G0 Z25. M9
-M30
-"""
 
 
 @pytest.mark.parametrize(("starts", "dwell"), [("1.4 s", "G4 P1500"), ("1.5 s", "G4 P1500"), ("2.3 s", "G4 P2300")])
