@@ -1,6 +1,6 @@
 """Friction in channels, against the `fluids` library."""
 
-from math import cos, isclose, pi, radians, sqrt, tan
+from math import cos, isclose, log10, pi, radians, sqrt, tan
 
 import fluids
 import pytest
@@ -20,6 +20,7 @@ from coolcheck.physics.channels import (
     laminar_friction_factor,
     reynolds,
     turbulent_friction_factor,
+    unchecked_friction_factor,
 )
 from coolcheck.physics.valid import OutOfRange
 
@@ -101,6 +102,12 @@ def test_a_helix_is_longer_than_its_axis_and_bends_as_geometry_says():
 def test_friction_outside_its_range_is_no_number(Re, e, curvature):
     with pytest.raises(OutOfRange):
         friction_factor(Re, e, curvature)
+
+
+@pytest.mark.parametrize("e", [0.05, 1e-3])
+def test_a_trial_flow_beyond_all_measure_rubs_as_a_fully_rough_wall(e):
+    """Colebrook without its Reynolds term; in the explicit form nothing is left to extrapolate."""
+    assert unchecked_friction_factor(1e30, e, 0.0) == pytest.approx(1 / (2 * log10(3.7 / e)) ** 2, rel=1e-12)
 
 
 def test_laminar_and_turbulent_formulas_refuse_each_others_flow():

@@ -1,6 +1,7 @@
 """The operating point of a whole delivery: against a separate solution by scipy, and as a shop knows it must behave."""
 
 import itertools
+import re
 from dataclasses import replace
 from math import exp, inf, isclose, log, pi
 
@@ -275,20 +276,103 @@ def test_a_point_before_the_start_of_the_pump_curve_is_no_number():
         Delivery(pump, WATER, tool=((Passage(0.0005, 0.1, 2),),)).operating_point()
 
 
+GIVES_NOTHING = "two points or more that give something"
+DOES_NOT_FALL = "rising flows and falling pressures"
+
+
 @pytest.mark.parametrize(
-    "points",
+    ("points", "wanted"),
     [
-        (),
-        ((0.0, 1e5),),
-        ((0.0, 1e5), (1e-4, 2e5)),
-        ((1e-4, 2e5), (0.0, 1e5)),
-        ((0.0, 1e5), (0.0, 1e5)),
-        ((0.0, 0.0), (1e-4, 0.0)),
+        ((), GIVES_NOTHING),
+        (((0.0, 1e5),), GIVES_NOTHING),
+        (((0.0, 0.0), (1e-4, 0.0)), GIVES_NOTHING),
+        (((0.0, 2e5), (0.0, 1e5)), GIVES_NOTHING),
+        (((0.0, 1e5), (1e-4, 2e5)), DOES_NOT_FALL),
+        (((1e-4, 2e5), (5e-5, 1e5)), DOES_NOT_FALL),
+        (((0.0, 1e5), (0.0, 1e5), (1e-4, 0.0)), DOES_NOT_FALL),
+        (((-1e-4, 2e5), (1e-4, 1e5)), DOES_NOT_FALL),
+        (((0.0, 2e5), (1e-4, -1e5)), DOES_NOT_FALL),
     ],
 )
-def test_a_pump_curve_that_cannot_be_is_refused(points):
-    with pytest.raises(OutOfRange):
+def test_a_pump_curve_that_cannot_be_is_refused(points, wanted):
+    reason = re.escape(f"points of the pump curve = {points} lies outside {wanted} (pump curve)")
+
+    with pytest.raises(OutOfRange, match=f"^{reason}$"):
         Pump(points)
+
+
+def test_the_weakest_pump_is_a_pump():
+    assert Pump(((0.0, 1.0), (1e-4, 0.0))).most_pressure == 1.0
+
+
+def test_beyond_its_ends_a_pump_curve_goes_on_level_and_upright():
+    pump = Pump(((1e-4, 20e5), (2e-4, 15e5), (3e-4, 5e5)))
+    between = (((1e-8 + 4e-8) / 2) ** 0.5, 17.5e5), (((4e-8 + 9e-8) / 2) ** 0.5, 10e5)
+
+    for Q, p in (*pump.points, *between, (0.0, 20e5), (5e-5, 20e5), (3e-4, 2e5), (3e-4, 0.0)):
+        assert pump.excess(Q, p) == pytest.approx(0.0, abs=1e-12)
+    assert pump.excess(0.0, 22e5) == pytest.approx(0.2)  # a tenth too high, and as much too far along the turned curve
+    assert pump.excess(3e-4, 2e5) - pump.excess(2e-4, 2e5) > 0.5
+
+
+def test_only_rounding_may_carry_a_point_past_the_ends_of_a_pump_curve():
+    pump = Pump(((1e-4, 20e5), (3e-4, 5e5)))
+
+    assert pump.covers(1e-4, 20e5) and pump.covers(1e-4 - 1e-14, 20e5)
+    assert pump.covers(3e-4, 5e5) and pump.covers(3e-4, 5e5 - 1e-4)
+    assert not pump.covers(1e-4 - 1e-8, 20e5)
+    assert not pump.covers(3e-4, 5e5 - 0.01)
+
+
+def test_the_limit_of_a_point_beside_the_curve_is_the_curve():
+    pump = Pump.displacement(flow=3e-4, relief=70e5)
+
+    assert [pump.limit(1e-4, p) for p in (70e5, 70e5 + 1e-3, 69e5)] == ["pressure", "pressure", "curve"]
+    assert [pump.limit(Q, 50e5) for Q in (3e-4, 3e-4 + 1e-14, 3e-4 - 1e-8)] == ["flow", "flow", "curve"]
+
+
+def test_a_passage_without_length_and_losses_is_none():
+    reason = "resistance of the passage = 0 lies outside more than nothing: a length or minor losses (channel flow)"
+
+    with pytest.raises(OutOfRange, match=f"^{re.escape(reason)}$"):
+        Passage(d=0.001, L=0.0, K=0.0)
+
+
+def test_friction_is_believed_up_to_the_highest_reynolds_number_of_its_law():
+    passage = Passage(d=0.001, L=0.1, curvature=0.1)  # more curved than a wall may be rough
+    fastest = 1e8 * WATER.nu * passage.area / passage.d
+
+    passage.check(0.0, WATER)
+    passage.check(fastest * (1 - 1e-9), WATER)
+    with pytest.raises(OutOfRange, match=r"^Reynolds number = 1e\+08 lies outside 1e-300 .. 1e\+08 \(Serghides\)$"):
+        passage.check(fastest * (1 + 1e-9), WATER)
+
+
+def test_what_a_delivery_settles_at_is_told_in_full():
+    line, stud, drill = Passage(0.008, 3.0, K=1.0), Passage(0.005, 0.05), Passage(d=0.0014, L=0.14, count=2)
+    point = solved(supply=(line,), holder=(stud,), tool=((drill,), (Orifice(A=1e-7),)), leak=(Orifice(A=2e-7),))
+
+    assert point.jet_speeds[0] == pytest.approx(point.Q_exits[0] / drill.area)
+    assert point.jet_speeds[1] == pytest.approx((2 * point.p_tool / WATER.rho) ** 0.5)
+    assert point.p_tip == pytest.approx(WATER.rho * min(point.jet_speeds) ** 2 / 2)
+    assert point.heating == pytest.approx(point.p_pump / (WATER.rho * WATER.c))
+    assert point.fill_time * point.Q_pump == pytest.approx(line.volume + stud.volume + drill.volume)
+
+
+def test_a_point_off_the_pump_curve_is_told_with_its_flow_and_pressure():
+    reason = r"operating point \(flow \[m³/s\], pressure \[Pa\]\) = \([-.e\d]+, [-.e\d]+\) lies outside "
+
+    with pytest.raises(OutOfRange, match=rf"^{reason}the points of the pump curve \(pump curve\)$"):
+        Delivery(Pump(((0.0, 20e5), (5 * LPM, 15e5))), WATER, tool=((Passage(0.003, 0.1, 2),),)).operating_point()
+
+
+def test_openings_far_too_wide_and_pressures_far_too_low_are_solved_as_well():
+    wide, room = Orifice(A=1.0), Orifice(A=0.01)
+    point = Delivery(Pump.displacement(flow=1 * LPM, relief=70e5), WATER, tool=((room,),)).operating_point()
+
+    assert series_flow([wide], 1e5, WATER) == pytest.approx(0.61 * (2e5 / WATER.rho) ** 0.5)
+    assert series_drop([room], series_flow([room], 0.5, WATER), WATER) == pytest.approx(0.5)
+    assert point.p_tool == pytest.approx(WATER.rho / 2 * (1 * LPM / (0.61 * 0.01)) ** 2)
 
 
 @pytest.mark.parametrize(

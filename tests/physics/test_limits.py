@@ -37,6 +37,7 @@ from coolcheck.physics import drilling_depth as depth
 from coolcheck.physics import fluid_properties as fluids
 from coolcheck.physics import kinematics as kin
 from coolcheck.physics.band import Band
+from coolcheck.physics.hydraulics import Orifice, Passage
 from coolcheck.physics.pump import Pump
 
 Formula = Callable[[float], object]
@@ -54,6 +55,21 @@ BETWEEN: list[tuple[str, float, float, str, Formula]] = [
     ("Reynolds number of laminar flow", 1e-300, 2040.0, "limit of laminar pipe flow", ch.laminar_friction_factor),
     ("Reynolds number of turbulent flow", 4000.0, 1e8, "Serghides", lambda x: ch.turbulent_friction_factor(x, 0.001)),
     ("relative roughness", 0.0, 0.05, "Serghides", lambda x: ch.turbulent_friction_factor(1e5, x)),
+    ("Reynolds number", 1e-300, 1e8, "Serghides", ch.friction_factor),
+    ("relative roughness", 0.0, 0.05, "Serghides", lambda x: ch.friction_factor(1e5, x)),
+    ("curvature ratio of the channel", 0.0, 0.1, "White, Ito", lambda x: ch.friction_factor(1e5, 0.0, x)),
+    ("diameter of the passage [m]", 1e-5, 1.0, "channel flow", lambda x: Passage(x, 0.1, eps=0.0)),
+    ("length of the passage [m]", 0.0, 1e6, "channel flow", lambda x: Passage(0.001, x)),
+    ("number of passages", 1, 1e4, "channel flow", lambda x: Passage(0.001, 0.1, x)),  # type: ignore[arg-type]
+    ("minor losses K", 0.0, 1e4, "channel flow", lambda x: Passage(0.001, 0.1, K=x)),
+    ("relative roughness", 0.0, 0.05, "Serghides", lambda x: Passage(0.5, 0.1, eps=0.5 * x)),
+    ("curvature ratio of the channel", 0.0, 0.1, "White, Ito", lambda x: Passage(0.001, 0.1, curvature=x)),
+    ("area of the opening [m²]", 1e-12, 1.0, "orifice flow", Orifice),
+    ("discharge coefficient", 0.3, 1.0, "orifice flow", lambda x: Orifice(1e-6, x)),
+    ("number of openings", 1, 1e4, "orifice flow", lambda x: Orifice(1e-6, count=x)),  # type: ignore[arg-type]
+    ("density of a liquid [kg/m³]", 500.0, 2000.0, "liquids of a machine shop", lambda x: fluids.Liquid(x, 1e-6, 4184.0)),
+    ("kinematic viscosity of a liquid [m²/s]", 1e-7, 1e-2, "liquids of a machine shop", lambda x: fluids.Liquid(998.0, x, 4184.0)),
+    ("heat capacity of a liquid [J/(kg·K)]", 1000.0, 5000.0, "liquids of a machine shop", lambda x: fluids.Liquid(998.0, 1e-6, x)),
     ("feed f [m]", 0.02e-3, 1.5e-3, "drilling formulas", lambda x: dr.empirical_torque(1.0, x, 0.01)),
     ("diameter DC [m]", 0.999e-3, 0.1, "drilling formulas", lambda x: dr.empirical_torque(1.0, 0.0002, x)),
     ("KAPR [rad]", 0.05, 1.5708, "a drill", lambda x: dr.catalogue_torque(2e9, 0.0002, 0.01, x)),
@@ -113,7 +129,7 @@ def test_a_limit_itself_is_inside_and_the_next_number_is_not(
 ) -> None:
     for inside in (low, high):
         formula(inside)
-    for outside in (low - 1e-6 * max(abs(low), high), high * (1 + 1e-6), nan, -inf, inf):
+    for outside in (low - 1e-6 * max(abs(low), high), high * (1 + 1e-6), nextafter(high, inf), nan, -inf, inf):
         with pytest.raises(OutOfRange) as reason:
             formula(outside)
         assert str(reason.value) == f"{quantity} = {outside:.6g} lies outside {low:g} .. {high:g} ({source})"

@@ -27,7 +27,19 @@ def test_it_needs_few_looks_at_a_smooth_function():
     looks = []
     rising_root(lambda x: looks.append(x) or x * x - 2, 0.0, 10.0)
 
-    assert len(looks) < 25
+    assert len(looks) <= 12  # 13 and more when an unsafe step is tried or a safe one is not
+
+
+def test_a_root_met_exactly_ends_the_search():
+    looks = []
+
+    assert rising_root(lambda x: looks.append(x) or x - 0.5, 0.0, 1.0) == 0.5
+    assert looks == [0.0, 1.0, 0.5]
+
+
+@pytest.mark.parametrize("end", [1.0, 1e20])
+def test_a_jump_at_zero_between_equal_ends_is_found(end):
+    assert abs(rising_root(lambda x: -1.0 if x < 0 else 1.0, -end, end)) < 1e-30 * end
 
 
 def test_a_kink_and_a_jump_do_not_stop_it():
