@@ -6,10 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from coolcheck.judge.evaluate import judge
+from coolcheck.judge.evaluate import judge, written
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.starting_line import starting_line
 from coolcheck.judge.verdict import HOLDS, fingerprint
+from coolcheck.judge.vocabulary import Fact
+from coolcheck.known import Evidence, known
 from coolcheck.nc.moves import Note
 from coolcheck.place import Place
 from coolcheck.process.facts import FACTS
@@ -138,6 +140,35 @@ def test_a_note_is_told_at_its_place_once_or_with_how_often_and_without_a_rule_u
     assert first.fingerprint == fingerprint(rule.id, HOLDS, (), "S900 M3")
     assert (other.rule.id, other.rule.scope, other.do) == ("new-thing", "note", "do it")
     assert judge(timeline, [replace(rule, off="we know")], TODAY, notes=notes[:2]).verdicts == ()
+
+
+# where a finding points
+
+
+def test_a_fact_points_at_the_first_block_of_the_program_it_rests_on():
+    record, program = Evidence("DC", 8.5, "mm", Place("t1.yaml", 3)), Evidence("depth", 30.0, "mm", None, "program")
+    fourth, ninth = (replace(program, place=Place("a.nc", line)) for line in (4, 9))
+
+    assert written([record, program, fourth, ninth]) == Place("a.nc", 4)
+    assert written([record, program]) is written([]) is None
+
+
+def test_a_rule_that_points_at_a_fact_points_into_the_program_or_at_the_object(tmp_path):
+    rule = rule_book()["tap-in-hole-pecked-with-flood"]
+    timeline = timeline_of(Case("", 1, "", "", PLATE, HARDENS), tmp_path)
+    seen = []
+
+    def pointing(item, program):
+        seen.append(program)
+        block = Evidence("block", "", "", Place("program.nc", 100 + len(seen)), "program")
+        return known(True, block) if len(seen) % 2 else known(True)
+
+    fact = Fact("pointer", rule.scope, "truth", "points", pointing)
+    words = replace(WORDS, facts={**WORDS.facts, (rule.scope, "pointer"): fact})
+    judgement = judge(timeline, [replace(rule, at="pointer", _read={})], TODAY, notes=(), vocabulary=words)
+
+    assert sorted(place.line for verdict in judgement.verdicts for place in verdict.places) == [7, 9, 101, 103]
+    assert all(program is timeline for program in seen)
 
 
 # the vocabulary

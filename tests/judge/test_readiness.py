@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from coolcheck.judge.finding import Finding
-from coolcheck.judge.readiness import CANNOT_TELL, NOT_READY, READY, Change, readiness
+from coolcheck.judge.readiness import ALONE, CANNOT_TELL, NOT_READY, READY, Change, Readiness, readiness
 from coolcheck.judge.rule import MENDED_AT, Rule
 from coolcheck.judge.template import Template
 from coolcheck.known import Missing
@@ -27,7 +27,21 @@ def test_notes_keep_nothing_from_running():
 
 
 def test_no_cut_at_all_cannot_be_told():
-    assert readiness([], RULES, has_cuts=False).verdict == CANNOT_TELL
+    assert readiness([], RULES, has_cuts=False) == Readiness(CANNOT_TELL)
+
+
+def test_a_subprogram_without_its_caller_cannot_be_told_and_the_list_says_what_to_do():
+    alone = finding(ALONE, "note", do="review the program that calls it", line=2)
+    found = readiness([finding("program", "note"), alone], RULES)
+
+    assert found == Readiness(CANNOT_TELL, (Change("review the program that calls it", "program", Place("a.nc", 2), ALONE),))
+    assert readiness([alone, finding("tool")], RULES).verdict == NOT_READY
+
+
+def test_what_to_mend_carries_its_numbers_before_they_were_rounded():
+    (change,) = readiness([replace(finding("tool"), measures=(("34.6 mm", 34.567),))], RULES).changes
+
+    assert change.measures == (("34.6 mm", 34.567),)
 
 
 def test_what_holds_makes_it_not_ready_and_the_hardest_stands_first():
