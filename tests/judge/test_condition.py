@@ -13,7 +13,7 @@ from coolcheck.judge.language import DEEPEST, Source
 from coolcheck.judge.scene import Scene
 from coolcheck.judge.terms import Limit
 from coolcheck.judge.vocabulary import Relation
-from coolcheck.known import Missing, known
+from coolcheck.known import Evidence, Missing, known
 
 
 @pytest.mark.parametrize(
@@ -422,4 +422,18 @@ def test_a_number_out_of_any_range_is_told_where_it_stands(read, number):
     with pytest.raises(RuleError, match="out of any range") as told:
         read(f"depth > {number}")
 
-    assert told.value.problems[0].place.column == 9
+    (problem,) = told.value.problems
+    assert (problem.place.column, problem.do) == (9, "Write a number that the trade uses.")
+
+
+def test_only_the_quotes_around_a_text_are_left_out(ask):
+    assert ask('name is "XY 1X"', name="XY 1X").is_yes
+    assert ask('name is "XY 1X"', name="Y 1").is_no
+
+
+def test_a_limit_is_evidence_of_the_rule_with_what_it_means(ask):
+    truth = ask(
+        "depth > deepest_ever", {"deepest_ever": Limit("deepest_ever", 0.04, (1, 0, 0, 0), "40 mm", "too deep")}, depth=0.06
+    )
+
+    assert truth.evidence[1] == Evidence("deepest ever", "40 mm", "", None, "rule", "too deep")

@@ -9,7 +9,7 @@ import pytest
 from coolcheck.judge.evaluate import judge, written
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.starting_line import starting_line
-from coolcheck.judge.verdict import HOLDS, fingerprint
+from coolcheck.judge.verdict import HOLDS, Blocks, fingerprint
 from coolcheck.judge.vocabulary import Fact
 from coolcheck.known import Evidence, known
 from coolcheck.nc.moves import Note
@@ -140,6 +140,24 @@ def test_a_note_is_told_at_its_place_once_or_with_how_often_and_without_a_rule_u
     assert first.fingerprint == fingerprint(rule.id, HOLDS, (), "S900 M3")
     assert (other.rule.id, other.rule.scope, other.do) == ("new-thing", "note", "do it")
     assert judge(timeline, [replace(rule, off="we know")], TODAY, notes=notes[:2]).verdicts == ()
+
+
+# what a verdict is known by
+
+
+def test_a_verdict_keeps_the_name_that_starting_lines_have_written():
+    subject = (("tool", "T1"), ("operation kind", "drill"))
+
+    assert fingerprint("deep", HOLDS, subject, "N10 G81 Z-20. (HOLE)") == "76d9e654e8942897"
+
+
+def test_a_block_is_found_by_its_place_and_nothing_is_beyond_the_program(tmp_path):
+    timeline = timeline_of(Case("", 1, "", "", PLATE, {}), tmp_path)
+    blocks, name = Blocks(timeline), timeline.execution.program.source.name
+
+    assert [blocks.text(Place(name, line)) for line in (1, 2, 20)] == ["G21 G17 G90 G94 G98", "T2 M6", "M30"]
+    assert [blocks.text(Place(name, line)) for line in (-1, 0, 21)] == ["", "", ""]
+    assert blocks.text(Place("other.nc", 1)) == ""
 
 
 # where a finding points

@@ -110,6 +110,71 @@ def test_the_age_of_records_is_told_of_a_program_and_needs_every_record():
     assert (name.kind, name.says, name.origin, name.needs) == ("text", says, "record", ("every record: reviewed",))
 
 
+def step(**changed: object) -> SimpleNamespace:
+    """A step of a hole by a canned cycle, with what tells it from others."""
+    told = {"operation": SimpleNamespace(number=1), "cycle": 1, "depth": known(0.02), "diameter": known(0.01)}
+    return SimpleNamespace(**{**told, "retract": 0.005, "dwell": 0.0, "rows": (10, 20), "strokes": (), **changed})
+
+
+def alike(one: SimpleNamespace, other: SimpleNamespace) -> bool:
+    """Whether two holes of one step each are asked about once."""
+    events = [SimpleNamespace(row=row, code=code) for row, code in ((5, "M8"), (15, "M9"), (25, "G4"))]
+    timeline = SimpleNamespace(execution=SimpleNamespace(events=events), memory={})
+    first, second = (WORDS.alike("hole", SimpleNamespace(steps=(item,)), timeline) for item in (one, other))
+    assert first is not None and second is not None
+    return first == second
+
+
+@pytest.mark.parametrize(
+    ("changed", "same"),
+    [
+        ({}, True),
+        ({"rows": (11, 19)}, True),
+        ({"rows": (10, 28)}, True),
+        ({"rows": (16, 20)}, False),
+        ({"rows": (10, 12)}, False),
+        ({"operation": SimpleNamespace(number=2)}, False),
+        ({"cycle": 2}, False),
+        ({"depth": known(0.03)}, False),
+        ({"depth": unknown(Missing("program", "", "how deep?"))}, False),
+        ({"diameter": known(0.02)}, False),
+        ({"retract": 0.01}, False),
+        ({"dwell": 1.0}, False),
+    ],
+)
+def test_steps_are_alike_that_differ_in_nothing_a_rule_can_ask(changed, same):
+    assert alike(step(), step(**changed)) is same
+
+
+@pytest.mark.parametrize("what", ["depth", "diameter"])
+def test_steps_that_wait_for_different_answers_are_not_alike(what):
+    one, other = (unknown(Missing("tool T1", field, f"what is {field}?")) for field in ("DC", "SIG"))
+
+    assert alike(step(**{what: one}), step(**{what: one}))
+    assert not alike(step(**{what: one}), step(**{what: other}))
+
+
+def test_without_a_cycle_the_strokes_tell_steps_apart():
+    stroke = SimpleNamespace(start=0.0, end=-0.02, retract_to=0.005)
+    first = step(cycle=-1, strokes=(stroke,))
+
+    assert alike(first, step(cycle=-1, strokes=(SimpleNamespace(**vars(stroke)),)))
+    for changed in ({"start": 1.0}, {"end": -0.03}, {"retract_to": 0.0}):
+        assert not alike(first, step(cycle=-1, strokes=(SimpleNamespace(**{**vars(stroke), **changed}),)))
+    assert alike(step(cycle=0, strokes=(stroke,)), step(cycle=0))
+
+
+def test_a_step_is_told_from_others_by_what_came_before_it_in_its_hole_and_an_operation_never():
+    first, second, other = step(hole=1, order=0), step(cycle=2, hole=1, order=1), step(cycle=3, hole=2, order=0)
+    holes = [SimpleNamespace(steps=(first, second)), SimpleNamespace(steps=(other,))]
+    timeline = SimpleNamespace(execution=SimpleNamespace(events=[]), memory={}, holes=holes)
+    keys = [WORDS.alike("step", item, timeline) for item in (first, second, other)]
+
+    assert keys[1] == (*keys[0], *WORDS.alike("hole", SimpleNamespace(steps=(second,)), timeline))
+    assert [len(key) for key in keys] == [1, 2, 1] and keys[2] != keys[0]
+    assert WORDS.alike("operation", first, timeline) is None
+
+
 MANY = {
     "program": ("operation", "hole", "edge", "change", "stop", "tool"),
     "operation": ("step", "chain", "passage"),

@@ -1,6 +1,7 @@
 """A starting line: what is known today stays quiet, what is new does not."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -176,6 +177,24 @@ def test_the_file_tells_what_was_found_sorted_by_rule_and_tool(tmp_path):
     ]
     assert {(entry["verdict"], entry["operation_kind"], entry["count"]) for entry in entries} == {("holds", "drill", 1)}
     assert all(set(entry) == {"fingerprint", "rule", "verdict", "tool", "operation_kind", "count"} for entry in entries)
+
+
+def test_what_was_found_twice_is_counted_and_the_order_of_finding_does_not_matter(tmp_path):
+    (first, other) = judged(tmp_path, PROGRAM).verdicts
+    alike = replace(first, fingerprint="0")
+    written = starting_line([("ä.nc", Judgement((first, other, alike, first)))])
+    entries = json.loads(written)["programs"]["ä.nc"]
+
+    assert [(entry["fingerprint"], entry["count"]) for entry in entries] == [
+        ("0", 1), (first.fingerprint, 2), (other.fingerprint, 1),
+    ]  # fmt: skip
+    assert written == starting_line([("ä.nc", Judgement((alike, first, first, other)))])
+
+
+def test_the_file_can_be_read_line_by_line(tmp_path):
+    lines = starting_line([("ä.nc", judged(tmp_path, PROGRAM))]).decode().splitlines()
+
+    assert lines[:4] == ["{", ' "form": "coolcheck starting line 1",', ' "programs": {', '  "ä.nc": [']
 
 
 def test_a_file_that_is_not_there_is_refused(tmp_path):

@@ -12,6 +12,8 @@ from coolcheck.judge.rulefile import RuleFile
 from coolcheck.judge.scene import Scene
 from coolcheck.judge.template import Template, digits, with_tools
 from coolcheck.judge.terms import Limit
+from coolcheck.judge.vocabulary import Fact
+from coolcheck.known import known
 from coolcheck.place import Place
 from tests.judge.conftest import small_words
 from tests.judge.test_rulefile import RULE
@@ -68,6 +70,19 @@ def test_a_sentence_carries_the_evidence_and_the_unrounded_numbers_of_what_it_te
         ("depth", pytest.approx(34.567)), ("depth", pytest.approx(2.0)), ("kind", "peck drill"),
     ]  # fmt: skip
     assert template.measures(scene, WORDS) == (("34.6 mm", pytest.approx(34.567)), ("2 mm", pytest.approx(2.0)))
+
+
+def test_a_fact_behind_a_dot_of_a_member_is_told_with_its_evidence_and_number():
+    clock = Fact("clock", "operation", "number", "when", lambda item, timeline: known(timeline["now"]), "s")
+    words = replace(WORDS, facts={**WORDS.facts, ("operation", "clock"): clock})
+    template = Template("{dry.operation.depth} at {dry.operation.clock}")
+    dry = {"wet": False, "operation": {"depth": 0.002}}
+    scene = Scene("operation", {"passages": [dry, {"wet": True}]}, {"now": 7.0}, {})
+    SEQUENCE.holds(scene)
+
+    assert template.problems(SEQUENCE, DEEP, words) == []
+    assert template.told(scene, DEEP, words) == "2 mm at 7 s"
+    assert template.measures(scene, words) == (("2 mm", 2.0), ("7 s", 7.0))
 
 
 def test_a_page_shows_what_will_be_told_in_angle_brackets():

@@ -146,6 +146,12 @@ def test_without_a_tool_change_a_comment_at_the_head_speaks_of_the_whole_program
     assert lines_of(program, tmp_path) == (1, 7)
 
 
+def test_a_comment_behind_a_tool_change_in_the_second_block_speaks_of_all_that_the_tool_does(tmp_path):
+    program = f"G21 G90 G94\nT1 M6\n{ALLOWED}\nS900 M3\nG0 X0 Y0 Z5.\nG81 Z-9. R2. F90\nG80\nG83 Z-20. Q5. R2. F90\nG80\nM30\n"
+
+    assert lines_of(program, tmp_path) == (2, 10)
+
+
 def test_what_is_said_of_a_waiver_is_a_verdict_of_its_own_rule(tmp_path):
     text = "(ALLOW FLUID-STATE-NOT-STATED FOR T1 BECAUSE IT IS BEING MENDED UNTIL 2026-01-31)"
     judgement = judged(tmp_path, text)
@@ -215,6 +221,7 @@ def test_a_waiver_ends(tmp_path):
         ("(ALLOW CUT-WITHOUT-SPINDLE - - UNTIL 2030-12-31)", "unreadable-waiver", "gives no reason"),
         ("(ALLOW CUT-WITHOUT-SPINDLE FOR TOOL 3 BECAUSE X)", "unreadable-waiver", "`FOR TOOL 3 BECAUSE X` of the waiver of"),
         ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE X UNTIL 31.12.2030)", "unreadable-waiver", "`UNTIL 31.12.2030`, which is no date"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE X UNTIL 5)", "unreadable-waiver", "`UNTIL 5`, which is no date"),
         ("(ALLOW CUT-WITHOUT-SPINDLE - X - UNTIL)", "unreadable-waiver", "which is no date"),
         ("(ALLOW DRY BECAUSE X)", "unreadable-waiver", "no rule id stands behind ALLOW"),
         ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE)", "unreadable-waiver", "gives no reason"),
