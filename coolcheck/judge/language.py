@@ -134,7 +134,6 @@ def _explained(source: Source, wrong: UnexpectedInput) -> Problem:
     if isinstance(wrong, UnexpectedToken):
         if wrong.token.type == "$END":
             return source.problem(len(source.text.rstrip()), f"the condition ends here; expected: {_expected(wrong.expected)}")
-        position = wrong.token.start_pos if wrong.token.start_pos is not None else position
         return source.problem(position, f"`{wrong.token}` cannot stand here; expected: {_expected(wrong.expected)}")
     expected = wrong.allowed if isinstance(wrong, UnexpectedCharacters) and wrong.allowed else set()
     text = source.text[position : position + 1]
