@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from coolcheck.errors import RuleError
 from coolcheck.judge.condition import condition
 from coolcheck.judge.dimensions import DIMENSIONS, PLAIN, shown
-from coolcheck.judge.language import DEEPEST, Source
+from coolcheck.judge.language import DEEPEST, LONGEST, Source
 from coolcheck.judge.scene import Scene
 from coolcheck.judge.terms import Limit
 from coolcheck.judge.vocabulary import Relation
@@ -310,9 +310,40 @@ def test_what_is_nested_too_deep_is_refused(read, text):
         read(text)
 
 
-def test_what_is_too_long_is_refused(read):
-    with pytest.raises(RuleError, match="longer than"):
-        read("hardens and " * 400 + "hardens")
+@pytest.mark.parametrize(
+    "text",
+    [
+        "(" * DEEPEST + "hardens" + ")" * DEEPEST,
+        "not " * DEEPEST + "hardens",
+        "(hardens) and " * (DEEPEST + 1) + "hardens",
+        "hardens" + " " * (LONGEST - 7),
+    ],
+)
+def test_the_deepest_and_the_longest_condition_is_still_read(read, text):
+    assert read(text).text == text
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "says"),
+    [
+        ("hardens and " * 400 + "hardens", LONGEST + 1, f"the condition is longer than {LONGEST} characters"),
+        ("(" * 50 + "hardens" + ")" * 50, DEEPEST + 1, f"more than {DEEPEST} brackets inside each other"),
+        ("not " * (DEEPEST + 1) + "hardens", 4 * (DEEPEST + 1) + 1, f"more than {DEEPEST} levels inside each other"),
+    ],
+)
+def test_what_is_too_long_or_too_deep_is_refused_where_it_begins_to_be(read, text, column, says):
+    with pytest.raises(RuleError) as wrong:
+        read(text)
+
+    (problem,) = wrong.value.problems
+    assert (problem.place.column, problem.says.split("\n")[0], problem.do) == (column, says, "Make two rules of it.")
+
+
+def test_a_limit_that_cannot_stand_there_is_called_by_its_name(read):
+    with pytest.raises(RuleError) as wrong:
+        read("deep is drill", {"deep": Limit("deep", 5.0, PLAIN, "5")})
+
+    assert wrong.value.problems[0].do == "Compare it: `deep > 1`."
 
 
 @given(st.text(max_size=80))

@@ -153,6 +153,13 @@ def test_a_rule_of_a_scope_that_there_is_not_is_refused_with_those_there_are():
     assert problem.do == "The scopes are operation, passage, note."
 
 
+def test_a_condition_is_checked_once_for_each_vocabulary():
+    read, other = rule(), small_words()
+
+    assert read.condition(WORDS) is read.condition(WORDS)
+    assert read.condition(other) is read.condition(other) is not read.condition(WORDS)
+
+
 def test_the_place_of_a_rule_is_a_member_or_a_fact_of_its_scope():
     with pytest.raises(RuleError) as wrong:
         rule(at="there").condition(WORDS)

@@ -324,6 +324,14 @@ def test_a_waiver_of_a_job_keeps_all_that_is_written_of_it(tmp_path):
     )
 
 
+@pytest.mark.parametrize(("pattern", "told"), [("program*.nc", ["unused-waiver"]), ("other.nc", []), ("", [])])
+def test_in_a_job_of_many_programs_only_a_waiver_of_this_one_must_accept_something_here(tmp_path, pattern, told):
+    waiver = {"rule": "cut-without-spindle", "reason": "x"} | ({"program": pattern} if pattern else {})
+    judgement = judged(tmp_path, waivers=[waiver], programs=["program.nc", "other.nc", "third.nc"])
+
+    assert [rule for rule, _ in said(judgement) if rule == "unused-waiver"] == told
+
+
 def test_an_unused_waiver_of_a_job_is_told_at_its_line(tmp_path):
     judgement = judged(tmp_path, waivers=[{"rule": "cut-without-spindle", "reason": "x"}])
 
