@@ -247,6 +247,14 @@ def test_a_fact_behind_a_dot_is_that_fact_under_a_longer_name(words):
     assert replace(here, name="depth", scope="operation", of=there.of) == there
 
 
+def test_behind_the_first_dot_a_name_may_have_further_ones_and_must_be_a_fact(words):
+    drill = words.fact("passage", "operation.tool.DC")
+
+    assert drill is not None
+    assert drill.of({"operation": {"tool.DC": 0.0085}}, None).value == 0.0085
+    assert words.fact("passage", "operation.zzz") is words.fact("passage", "zzz.depth") is None
+
+
 def test_where_there_is_no_object_behind_a_dot_nothing_is_known_of_it(words):
     alone = replace(words, relations={**words.relations, ("passage", "operation"): Relation("operation", True, lambda *_: ())})
     truth = condition(Source("operation.depth > 10 mm"), "passage", alone, {}).holds(Scene("passage", {}, None, {}))

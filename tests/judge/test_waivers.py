@@ -332,6 +332,19 @@ def test_in_a_job_of_many_programs_only_a_waiver_of_this_one_must_accept_somethi
     assert [rule for rule, _ in said(judgement) if rule == "unused-waiver"] == told
 
 
+@pytest.mark.parametrize(
+    ("end", "told"), [("M30", ["unused-waiver", "waiver-of-unknown-rule"]), ("M99", ["waiver-of-unknown-rule"])]
+)
+def test_of_a_subprogram_by_itself_no_waiver_is_called_unused(tmp_path, end, told):
+    waivers = "(ALLOW FLUID-ON-AT-PROGRAM-END BECAUSE X)\n(ALLOW CUT-WITHOUT-SPINDEL BECAUSE X)"
+    program = f"O1234\n{waivers}\nG91 G1 Z-1. F100\nG90\n{end}\n"
+    timeline = timeline_of(Case("", 1, "", "", program, {}), tmp_path)
+    judgement = judge(timeline, [rule_book()[name] for name in RULES], TODAY, notes=())
+
+    assert timeline.execution.is_subprogram is (end == "M99")
+    assert sorted(rule for rule, _ in said(judgement) if "waiver" in rule) == told
+
+
 def test_an_unused_waiver_of_a_job_is_told_at_its_line(tmp_path):
     judgement = judged(tmp_path, waivers=[{"rule": "cut-without-spindle", "reason": "x"}])
 
