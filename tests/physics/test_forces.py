@@ -310,3 +310,15 @@ def test_more_friction_flattens_the_shear_plane(rake: float, mu: float) -> None:
 def test_outside_its_range_a_formula_gives_no_number(call: object) -> None:
     with pytest.raises(OutOfRange):
         call()  # type: ignore[operator]
+
+
+def test_a_handbook_torque_is_the_printed_product() -> None:
+    """Machinery's Handbook, 31st ed., p. 1152: M = Kd Ff FM A W / 40,000 with Ff = f^0.8 and FM = D^1.8 in mm."""
+    printed = 24000 * 0.2**0.8 * 10**1.8 * 1.1 * 1.3 / 40_000
+
+    assert handbook_torque(24000, 0.2e-3, 0.010, 1.1, 1.3) == pytest.approx(printed, rel=1e-9)
+
+
+@pytest.mark.parametrize(("speed", "factor"), [(99.99, 2.023 / 99.99**0.153), (100.01, 1.380 / 100.01**0.07)])
+def test_the_speed_factor_changes_its_law_at_100_m_per_minute(speed: float, factor: float) -> None:
+    assert forces.speed_factor(speed / 60) == pytest.approx(factor, rel=1e-9)

@@ -255,6 +255,8 @@ def test_the_path_rests_beside_a_move_that_is_not_known() -> None:
 
     assert np.isnan(times[1])
     assert times[[0, 2]] == pytest.approx(move_time(0.02, 0.1, 2.0))
+    no_speed = path_times([0.02, 0.02, 0.02], [0.1, np.nan, 0.1], 2.0, [0.0, 0.1, 0.1, 0.0])
+    assert no_speed == pytest.approx(times, nan_ok=True)
 
 
 def test_a_move_without_length_hides_neither_the_corner_nor_the_speed() -> None:
@@ -268,11 +270,25 @@ def test_a_move_without_length_hides_neither_the_corner_nor_the_speed() -> None:
     )
 
 
+def test_each_corner_is_between_its_own_two_moves() -> None:
+    east, north, none = [1.0, 0, 0], [0, 1.0, 0], [0.0, 0, 0]
+    turn = pytest.approx(corner_speed(np.pi / 2, 0.01))
+
+    for way, borders in (
+        ([east, north, east], [0.0, turn, turn, 0.0]),
+        ([east, north, north], [0.0, turn, 0.1, 0.0]),
+        ([east, none, east], [0.0, 0.1, 0.1, 0.0]),
+        ([east, north, none, north], [0.0, turn, 0.1, 0.1, 0.0]),
+    ):
+        assert junction_speeds(way, way, [0.1] * len(way), 0.01).tolist() == borders
+
+
 def test_an_exact_stop_brings_the_path_to_rest() -> None:
     east = [[1.0, 0, 0]] * 3
     speeds = junction_speeds(east, east, [0.1] * 3, 0.01, stops=[False, False, True])
 
     assert speeds.tolist() == [0.0, 0.1, 0.0, 0.0]
+    assert junction_speeds(east, east, [0.1] * 3, 0.01, stops=[0, 0, 1]).tolist() == speeds.tolist()
 
 
 def test_a_move_with_length_has_a_finite_acceleration() -> None:

@@ -145,10 +145,16 @@ def test_the_times_of_the_strokes_add_up_to_the_cycle() -> None:
     assert times.sum() == pytest.approx(full_retract_time(bottoms, CLEARANCE, 0.0084867, 0.5, 3.0))
 
 
-@pytest.mark.parametrize("bottoms", [[], [0.01, 0.01], [0.02, 0.01], [-0.01], [float("nan")]])
+@pytest.mark.parametrize("bottoms", [[], [0.01, 0.01], [0.02, 0.01], [-0.01], [0.0, 0.01], [float("nan")]])
 def test_bottoms_that_no_cycle_makes_are_refused(bottoms: list[float]) -> None:
     with pytest.raises(OutOfRange):
         full_retract_time(bottoms, 0.0, 0.002, 0.5, 3.0)
+
+
+def test_without_a_retract_the_axis_moves_rapidly_only_at_the_end_and_settles_once() -> None:
+    plain, settled = (chip_break_time([0.01, 0.02], 0.0, 0.01, 0.5, 5.0, settle=settle) for settle in (0.0, 0.1))
+
+    assert settled - plain == pytest.approx(0.1)
 
 
 def test_a_clearance_longer_than_the_first_peck_is_refused() -> None:

@@ -173,4 +173,7 @@ def test_edges_that_start_at_their_own_temperatures_share_their_spans_and_no_spa
     for column, start in enumerate(starts):
         assert both[:, column] == pytest.approx(temperatures_over(float(start), *spans))
     assert none.tolist() == [300.0]
+    assert temperatures_over(300.0, *(np.column_stack([span, span]) for span in spans)) == pytest.approx(
+        np.column_stack([temperatures_over(300.0, *spans)] * 2)
+    )
     assert temperatures_over(300, [1], [500], [1]).tolist() == pytest.approx([300.0, 500 - 200 * np.exp(-1)])
