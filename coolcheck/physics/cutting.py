@@ -221,8 +221,8 @@ def approach_peripheral(DC: float, ae: float) -> float:
     >>> round(approach_peripheral(DC=0.065, ae=0.006) * 1000, 3)    # mm
     18.815
     """
-    _engaged(DC, ae)
-    return sqrt(ae * (DC - ae))
+    share = _engaged(DC, ae)
+    return DC * sqrt(share * (1 - share))
 
 
 def approach_face(DC: float, width: float) -> float:
@@ -303,8 +303,7 @@ def contact_angle(DC: float, ae: float) -> float:
     >>> round(degrees(contact_angle(DC=0.080, ae=0.005)), 3)
     28.955
     """
-    _engaged(DC, ae)
-    return acos(1 - 2 * ae / DC)
+    return acos(1 - 2 * _engaged(DC, ae))
 
 
 def mean_chip_thickness(fz: float, DC: float, ae: float, KAPR: float = pi / 2) -> float:
@@ -348,6 +347,7 @@ def tooth_contact_time(DC: float, ae: float, n: float) -> float:
     return contact_angle(DC, ae) / (2 * pi * positive("spindle speed n [1/s]", n))
 
 
-def _engaged(DC: float, ae: float) -> None:
+def _engaged(DC: float, ae: float) -> float:
+    """Width of cut over diameter; what rounding made wider than the cutter is as wide as the cutter."""
     ratio = not_negative("width of cut ae [m]", ae) / positive("diameter DC [m]", DC)
-    within("ae over DC", 1.0 if isclose(ratio, 1.0, abs_tol=1e-9) else ratio, 0, 1, _CUTTER)
+    return within("ae over DC", 1.0 if isclose(ratio, 1.0) else ratio, 0, 1, _CUTTER)

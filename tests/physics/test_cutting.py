@@ -1,6 +1,6 @@
 """Speeds, feeds, removal rates, approach and chip thickness: geometry checked by other geometry."""
 
-from math import cos, pi, radians, sin, sqrt
+from math import cos, pi, radians, sin, sqrt, tan
 
 import pytest
 from hypothesis import given
@@ -150,3 +150,17 @@ def test_the_milled_volume_grows_with_each_of_its_factors(ap: float, ae: float, 
 def test_what_no_cutter_can_do_has_no_number(call: object) -> None:
     with pytest.raises(OutOfRange):
         call()  # type: ignore[operator]
+
+
+def test_a_very_sharp_point_is_as_long_as_its_angle_says() -> None:
+    assert drill_point_length(0.01, 0.5) == pytest.approx(0.005 / tan(0.25))
+
+
+def test_rounding_makes_no_cut_wider_than_the_cutter() -> None:
+    wide = 0.05 * (1 + 5e-10)
+
+    assert contact_angle(0.05, wide) == pytest.approx(pi)
+    assert approach_peripheral(0.05, wide) == 0.0
+    assert mean_chip_thickness(1e-4, 0.05, wide) == pytest.approx(mean_chip_thickness(1e-4, 0.05, 0.05))
+    with pytest.raises(OutOfRange, match="ae over DC"):
+        contact_angle(0.05, 0.05 * (1 + 5e-9))
