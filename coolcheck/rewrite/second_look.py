@@ -2,7 +2,8 @@
 of the first proof. It finds the holes again in each trace, and what the tool does outside them, and compares.
 
 A hole is found where a tool, without moving sideways, is fed downwards and comes up again. Whatever was drilled must be drilled
-the same; what was pecked may be drilled in fewer strokes, and nothing may be reached at rapid that was not open before.
+the same; what was pecked may be drilled in fewer strokes, and nothing may be reached at rapid that was not open before. A feed
+from which the tool goes on down at rapid is no stroke but the way to the hole: like that rapid, it must stay as it was.
 """
 
 from collections.abc import Iterable, Iterator
@@ -93,7 +94,7 @@ def _closed(visit: list[Row], axis: str) -> Iterator[Part]:
     """A run of moves along one axis: a hole wherever the tool is fed down and comes up again, else plain moves."""
     at = 0
     while at < len(visit):
-        start = next((i for i in range(at, len(visit)) if visit[i]["kind"] == "feed" and _falls(visit[i], axis)), len(visit))
+        start = _first_stroke(visit, axis, at)
         yield from map(_plain, visit[at:start])
         if start == len(visit):
             return
@@ -105,6 +106,17 @@ def _closed(visit: list[Row], axis: str) -> Iterator[Part]:
         if out > start:
             yield _hole(visit[start : out + 1], axis)
         yield from map(_plain, visit[out + 1 : at])
+
+
+def _first_stroke(visit: list[Row], axis: str, at: int) -> int:
+    """Where the tool is fed down and does not go on down at rapid, from move `at` on; the count of moves where it never is."""
+    start = at
+    for i, row in enumerate(visit[at:], at):
+        if row["kind"] != "feed" or not _falls(row, axis):
+            if i > start and _rises(row, axis):
+                break
+            start = i + 1
+    return start
 
 
 def _falls(row: Row, axis: str) -> bool:

@@ -75,3 +75,29 @@ def test_a_rapid_deeper_than_what_was_drilled_before_it_is_seen() -> None:
     one = f"G0 X5.\nZ2.\nG1 Z-1. F600.\nG0 Z25.\nZ{deep:.4f}\nG1 Z-20.\nG0 Z25.\nX15.\nZ2.\nG1 Z-20.\nG0 Z25.\nM30\n"
 
     assert "at rapid where it did not before" in first_disagreement(high(HIGH), high(one))
+
+
+FED = "G0 X5.\nG1 Z8. F5000.\n"
+
+
+def test_a_fed_approach_above_the_r_plane_is_no_stroke() -> None:
+    first, second = holes(rows(FED + PECKS))
+
+    assert (first.top, first.bottom, first.strokes, first.blind) == (2.0, -20.0, 5, ())
+    assert second.place == (15.0, 0.0)
+    assert first_disagreement(rows(FED + PECKS), rows(FED + ONE)) == ""
+
+
+@pytest.mark.parametrize(
+    ("approach", "says"),
+    [
+        (FED.replace("5000", "4000"), "feed to X5 Y0 Z8 at feed 5000 in the original, feed to X5 Y0 Z8 at feed 4000"),
+        (FED.replace("Z8.", "Z7."), "feed to X5 Y0 Z8 at feed 5000 in the original, feed to X5 Y0 Z7"),
+        (FED + "Z6.\n", "rapid to X5 Y0 Z2 in the original, feed to X5 Y0 Z6"),
+        (FED.replace("G1", "G0"), "feed to X5 Y0 Z8 at feed 5000 in the original, rapid to X5 Y0 Z8"),
+        (FED + "G0 Z-3.\n", "rapid to X5 Y0 Z2 in the original, rapid to X5 Y0 Z-3"),
+        (FED + "Z-3.\nG0 Z-9.\n", "rapid to X5 Y0 Z2 in the original, feed to X5 Y0 Z-3"),
+    ],
+)
+def test_a_fed_approach_stays_as_it_was(approach: str, says: str) -> None:
+    assert says in first_disagreement(rows(FED + PECKS), rows(approach + ONE))

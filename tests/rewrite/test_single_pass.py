@@ -381,3 +381,22 @@ def test_fluid_that_goes_off_in_the_block_of_a_hole_is_told(place: str) -> None:
 
     assert refusal.says == "T1 keeps its pecks: M58 in the block of a hole turns the fluid off before it is drilled"
     assert "M58" in program.splitlines()[refusal.where.line - 1] and "block of its own" in refusal.do
+
+
+@pytest.mark.parametrize("level", [98, 99])
+@pytest.mark.parametrize("approach", ["G1 Z5. F5000.\n", "G1 Z10. F5000.\nZ5.\n", "G1 Z2. F5000.\n"])
+def test_holes_behind_a_fed_approach_are_converted(approach: str, level: int) -> None:
+    program = HEAD.replace("M8", "M57\nG4 P2000") + approach + f"G{level} G83 Z-40. R2. Q5. F636.\nX10.\nG80\nM58\n" + TAIL
+    done = rewritten(program.encode(), only=("single_pass",))
+    gone, come = changed_lines(done)
+
+    assert not done.refusals and gone == [f"G{level} G83 Z-40. R2. Q5. F636."]
+    assert come == [f"G{level} G81 Z-40. R2. F636.", "G4 P1200"]
+
+
+@pytest.mark.parametrize("dialect", ["word-address-mill", "rs274-ngc"])
+def test_a_long_drill_with_a_fed_approach_is_converted(dialect: str) -> None:
+    program = LONG.replace("G43 H2 Z25. M8\n", "G43 H2 Z25. M8\nG1 Z5. F5000.\n")
+    done = rewritten(program.encode(), shop(dialect), only=("single_pass",))
+
+    assert not done.refusals and b"G83" not in done.result and b"G1 Z5. F5000." in done.result
