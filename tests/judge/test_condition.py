@@ -32,6 +32,9 @@ from coolcheck.known import Evidence, Missing, known
         ("ratio = 3", {"ratio": 3.0}, True),
         ("kind is drill", {"kind": "drill"}, True),
         ("kind is not drill", {"kind": "drill"}, False),
+        ("kind is not drill", {"kind": "tap"}, True),
+        ("kind is none of (tap, drill)", {"kind": "drill"}, False),
+        ("kind is none of (tap, drill)", {"kind": "rough"}, True),
         ('kind is "drill"', {"kind": "drill"}, True),
         ('name is "OP 1"', {"name": "OP 1"}, True),
         ("kind is one of (drill, peck_drill)", {"kind": "peck_drill"}, True),
@@ -345,6 +348,21 @@ def test_what_is_too_long_or_too_deep_is_refused_where_it_begins_to_be(read, tex
 
     (problem,) = wrong.value.problems
     assert (problem.place.column, problem.says.split("\n")[0], problem.do) == (column, says, "Make two rules of it.")
+
+
+def test_a_unit_like_none_is_answered_with_examples(read):
+    with pytest.raises(RuleError) as wrong:
+        read("depth > 40 zzzzz")
+
+    assert wrong.value.problems[0].do == "Write one such as mm, bar, L/min, s, rpm, m/min or percent."
+
+
+def test_an_object_behind_a_dot_is_looked_for_in_the_program(words):
+    there = Relation("operation", True, lambda item, timeline: [timeline[item["of"]]])
+    scoped = replace(words, relations={**words.relations, ("passage", "operation"): there})
+    asked = condition(Source("operation.depth > 10 mm"), "passage", scoped, {})
+
+    assert asked.holds(Scene("passage", {"of": "first"}, {"first": {"depth": 0.02}}, {})).is_yes
 
 
 def test_a_limit_that_cannot_stand_there_is_called_by_its_name(read):

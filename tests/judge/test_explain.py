@@ -1,7 +1,9 @@
 """Rule pages and lists come from the rule files and leave nothing out."""
 
+import re
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 import pytest
 
@@ -36,6 +38,27 @@ def test_a_page_says_all_there_is_to_say(rule):
     assert "{" not in page.partition("## How to change it")[0] and "None" not in page
     prose = (line for line in page.split("\n") if not line.startswith("    (ALLOW "))  # a comment of a program is one line
     assert all(len(line) <= 80 or " " not in line.strip() for line in prose)
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_page_breaks_lines_between_words_and_hangs_what_goes_on_in_a_list(rule):
+    decides = rule_page(rule, WORDS).partition("## What decides it\n\n")[2].partition("\n\n")[0]
+    when = rule_page(rule, WORDS).partition("## When it holds\n\n")[2].partition("\n\n")[0]
+
+    assert all(line.startswith(("- ", "  ")) for line in decides.splitlines())
+    assert all(line.startswith("    ") for line in when.splitlines())
+    assert not re.search(r"\w-$", decides + "\n" + when, re.MULTILINE)
+    for before, after in pairwise(decides.splitlines()):
+        assert after.startswith("- ") or len(before) + 1 + len(after.split()[0]) > 80
+    for before, after in pairwise(when.splitlines()):
+        assert len(before) + 1 + len(after.split()[0]) > 80
+
+
+def test_a_fact_goes_on_further_in_than_it_begins():
+    lines = [line for line in fact_list(WORDS).splitlines() if line.startswith("  ")]
+
+    assert all(re.match(r"  \S.*[(:]|      \S", line) for line in lines)
+    assert not any(re.search(r"\w-$", line) for line in lines)
 
 
 def test_a_page_names_the_record_fields_that_decide_it():

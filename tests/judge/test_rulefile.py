@@ -1,5 +1,6 @@
 """A rule file that is wrong: each mistake is told where it stands, with what stands there and what may."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -8,9 +9,11 @@ from coolcheck import yamltext
 from coolcheck.errors import RuleError
 from coolcheck.judge.rulefile import RuleFile
 from coolcheck.judge.rules import check_all, load_rules
+from coolcheck.judge.scene import Scene
 from coolcheck.judge.template import Template
 from coolcheck.judge.terms import Limit
 from coolcheck.place import Place
+from tests.judge.conftest import WORDS as SMALL
 from tests.judge.test_rules import WORDS, shop
 
 RULE = """\
@@ -222,6 +225,74 @@ def test_the_id_of_a_shipped_rule_is_refused_and_says_how_to_alter_that(tmp_path
     assert (
         problem.do == "To alter a shipped rule write it under `change:`, such as `change: {cut-without-spindle: {level: note}}`."
     )
+
+
+@pytest.mark.parametrize(
+    ("when", "place", "shown"),
+    [
+        ("|\n      dept > 40 mm\n      and hardens", (6, 7), "dept > 40 mm\n    ^"),
+        (">\n      hardens and\n      dept > 40 mm", (7, 7), "dept > 40 mm\n    ^"),
+        ('"dept > 40 mm"', (5, 12), 'dept > 40 mm"\n    ^'),
+        ("'hardens and dept > 40 mm'", (5, 24), "hardens and dept > 40 mm'\n                ^"),
+        ("hardens and\n      dept > 40 mm", (6, 7), "dept > 40 mm\n    ^"),
+    ],
+)
+def test_a_mistake_stands_where_it_was_written_whatever_the_form_of_the_text(when, place, shown):
+    (rule,) = RuleFile("ours.yaml", RULE.replace("depth > 40 mm", when).encode(), ships=False).rules()
+    with pytest.raises(RuleError) as wrong:
+        rule.condition(SMALL)
+
+    (problem,) = wrong.value.problems
+    assert (problem.place.line, problem.place.column) == place
+    assert problem.says.split("\n", 1)[1] == f"    {shown}"
+
+
+@pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"])
+def test_a_mark_at_the_start_of_a_file_moves_nothing(mark):
+    keys = "{scope: operation, level: note, when: dept > 1, says: a, asks: b, why: c, do: d, basis: e, mended at: program}"
+    (rule,) = RuleFile("ours.yaml", mark + f"{{rules: {{very-deep: {keys}}}}}".encode(), ships=False).rules()
+    with pytest.raises(RuleError) as wrong:
+        rule.condition(SMALL)
+
+    (problem,) = wrong.value.problems
+    assert (problem.place.line, problem.place.column) == (1, 59)
+    assert problem.says.split("\n")[1].startswith("    dept > 1,")
+
+
+def test_a_file_that_is_no_text_is_refused():
+    with pytest.raises(RuleError, match="is not UTF-8 text"):
+        RuleFile("ours.yaml", b"rules:\n  a: \xff\n", ships=False)
+
+
+def test_every_limit_that_is_wrong_is_told_and_every_other_one_taken():
+    limits = "    limits: {far: {value: 2 m}, wide: {says: a width}, high: {value: 3, says: a height}}\n"
+    file = RuleFile("ours.yaml", (RULE + limits).encode(), ships=False)
+
+    assert list(file.rules()) == []
+    assert [problem.says for problem in file.problems] == [
+        "the limit `far` needs `value` and `says`",
+        "the limit `wide` needs `value` and `says`",
+    ]
+
+
+def test_a_changed_limit_counts_although_the_rule_was_read_before():
+    text = RULE.replace("40 mm", "far") + "    limits: {far: {value: 40 mm, says: a depth}}\n"
+    (rule,) = RuleFile("ours.yaml", text.encode(), ships=False).rules()
+    deep = Scene("operation", {"depth": 0.03}, None, {})
+    before = rule.condition(SMALL).holds(deep)
+    changed = RuleFile("more.yaml", b"change:\n  very-deep: {limits: {far: 20 mm}}\n", ships=False).changed({rule.id: rule})
+
+    assert before.is_no
+    assert changed[rule.id].condition(SMALL).holds(deep).is_yes
+    assert rule.condition(SMALL).holds(deep).is_no
+
+
+def test_a_rule_that_was_switched_off_can_be_switched_on():
+    (rule,) = RuleFile("ours.yaml", RULE.encode(), ships=False).rules()
+    on = RuleFile("more.yaml", b"change:\n  very-deep: {off: no}\n", ships=False)
+
+    assert on.changed({rule.id: replace(rule, off="we know")})[rule.id].off == ""
+    assert on.problems == []
 
 
 def test_rule_files_are_read_anew_when_they_change(tmp_path):
