@@ -258,6 +258,13 @@ def test_behind_the_first_dot_a_name_may_have_further_ones_and_must_be_a_fact(wo
     assert words.fact("passage", "operation.zzz") is words.fact("passage", "zzz.depth") is None
 
 
+def test_the_names_of_a_scope_are_its_own_and_those_of_its_one_object(words):
+    own = [name for scope, name in words.facts if scope == "operation"]
+
+    assert words.names("operation") == own
+    assert words.names("passage") == ["wet", "kind", "depth", "line", *(f"operation.{name}" for name in own)]
+
+
 def test_where_there_is_no_object_behind_a_dot_nothing_is_known_of_it(words):
     alone = replace(words, relations={**words.relations, ("passage", "operation"): Relation("operation", True, lambda *_: ())})
     truth = condition(Source("operation.depth > 10 mm"), "passage", alone, {}).holds(Scene("passage", {}, None, {}))

@@ -74,15 +74,20 @@ def test_a_sentence_carries_the_evidence_and_the_unrounded_numbers_of_what_it_te
 
 def test_a_fact_behind_a_dot_of_a_member_is_told_with_its_evidence_and_number():
     clock = Fact("clock", "operation", "number", "when", lambda item, timeline: known(timeline["now"]), "s")
-    words = replace(WORDS, facts={**WORDS.facts, ("operation", "clock"): clock})
-    template = Template("{dry.operation.depth} at {dry.operation.clock}")
+    facts = {**WORDS.facts, ("operation", "clock"): clock}
+    words = replace(WORDS, facts=facts, place=lambda scope, item, timeline: Place(scope, timeline["lines"][scope]))
+    template = Template("{dry.operation.depth} at {dry.operation.clock}, {dry.line}, {line}")
     dry = {"wet": False, "operation": {"depth": 0.002}}
-    scene = Scene("operation", {"passages": [dry, {"wet": True}]}, {"now": 7.0}, {})
-    SEQUENCE.holds(scene)
+    scenes = [
+        Scene("operation", {"passages": [dry, {"wet": True}]}, {"now": 7.0, "lines": {"operation": 3, "passage": 8}}, {})
+        for _ in range(2)
+    ]
+    for scene in scenes:
+        SEQUENCE.holds(scene)
 
     assert template.problems(SEQUENCE, DEEP, words) == []
-    assert template.told(scene, DEEP, words) == "2 mm at 7 s"
-    assert template.measures(scene, words) == (("2 mm", 2.0), ("7 s", 7.0))
+    assert template.told(scenes[0], DEEP, words) == "2 mm at 7 s, 8, 3"
+    assert template.measures(scenes[1], words) == (("2 mm", 2.0), ("7 s", 7.0))
 
 
 def test_a_page_shows_what_will_be_told_in_angle_brackets():

@@ -152,6 +152,18 @@ def test_a_comment_behind_a_tool_change_in_the_second_block_speaks_of_all_that_t
     assert lines_of(program, tmp_path) == (2, 10)
 
 
+def test_a_tool_that_only_moves_rapidly_has_a_head_as_well(tmp_path):
+    program = f"G21 G90 G94\nT1 M6\n{ALLOWED}\nG0 X0 Y0\nG0 Z5.\nT2 M6\nS900 M3\nG0 X9.\nG81 Z-9. R2. F90\nG80\nM30\n"
+
+    assert lines_of(program, tmp_path) == (2, 5)
+
+
+def test_a_comment_between_two_operations_without_a_rapid_between_them_speaks_of_the_second(tmp_path):
+    program = f"G21 G90 G94\nT1 M6\nS900 M3\nG0 X0 Y0 Z5.\nG83 Z-20. Q5. R2. F90\nG80\n{ALLOWED}\nG1 Z-1. F100\nX9.\nM30\n"
+
+    assert lines_of(program, tmp_path) == (7, 9)
+
+
 def test_what_is_said_of_a_waiver_is_a_verdict_of_its_own_rule(tmp_path):
     text = "(ALLOW FLUID-STATE-NOT-STATED FOR T1 BECAUSE IT IS BEING MENDED UNTIL 2026-01-31)"
     judgement = judged(tmp_path, text)
@@ -281,6 +293,7 @@ def test_a_job_record_accepts_by_rule_and_place(tmp_path, waiver, left):
         ("operation", "3", "3", True),
         ("operation", "03", "3", True),
         ("operation", "3", "13", False),
+        ("operation", "03 holes", "3 holes", False),
     ],
 )
 def test_a_waiver_names_things_as_people_write_them(word, wanted, found, is_same):
