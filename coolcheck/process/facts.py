@@ -23,6 +23,7 @@ from coolcheck.process import (  # noqa: F401 - importing them registers their f
     facts_program,
     facts_rapids,
     facts_setup,
+    facts_tap,
     quench,
 )
 from coolcheck.process.edges import first_place
