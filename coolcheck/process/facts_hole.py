@@ -53,7 +53,7 @@ def depth_before(step: HoleStep, timeline: Timeline) -> Known[float]:
 
 @fact("step")
 def drill_before(step: HoleStep, timeline: Timeline) -> Known[float]:
-    """Diameter that the last tool before it left."""
+    """Diameter that the tools before it left where it goes."""
     before = earlier(step, timeline)
     doubt = _doubtful(before)
     if doubt is not None:
@@ -61,7 +61,15 @@ def drill_before(step: HoleStep, timeline: Timeline) -> Known[float]:
     made = [other for other in before if other.operation.kind in MADE_SIZE]
     if not made:
         return known(0.0, Evidence("earlier tools", "none", source="program", note="no earlier tool drills this hole"))
-    return made[-1].diameter
+    if len(made) == 1:
+        return made[0].diameter
+    return combined(_widest, step.depth, *(combined(lambda *found: found, other.depth, other.diameter) for other in made))
+
+
+def _widest(depth: float, *made: tuple[float, float]) -> float:
+    """The largest diameter among those that reach the depth, or are the deepest: a counterbore is not the size of its hole."""
+    reached = min(depth, max(deep for deep, _ in made))
+    return max(wide for deep, wide in made if deep >= reached)
 
 
 @fact("step")
