@@ -12,7 +12,7 @@ class OutOfRange(ValueError):
 
 
 def within(quantity: str, value: float, low: float, high: float, source: str) -> float:
-    """`value` itself when it lies in [low, high]; else OutOfRange. A value that is no number is never in range.
+    """`value` itself when it lies in [low, high]; else OutOfRange. No number, or one without end, is never in range.
 
     quantity : what the value is, with its unit, for the message [-]
     value : the value to look at [any SI unit]
@@ -30,7 +30,7 @@ def within(quantity: str, value: float, low: float, high: float, source: str) ->
     Traceback (most recent call last):
     coolcheck.physics.valid.OutOfRange: Biot number = 0.5 lies outside 0 .. 0.1 (lumped cooling)
     """
-    if not low <= value <= high or not (isfinite(value) or value in (low, high)):
+    if not low <= value <= high or not isfinite(value):
         raise OutOfRange(quantity, value, f"{low:g} .. {high:g}", source)
     return value
 

@@ -379,6 +379,7 @@ UNHEARD_OF: list[tuple[str, Callable[[], object]]] = [
     ("v [m/s] = 0 lies outside values above zero (by its meaning)", lambda: toollife.taylor_constants_with_feed(((1.0, 2e-4, 600.0), (0.0, 2e-4, 300.0), (1.0, 3e-4, 500.0)))),
     ("f [m] = 0 lies outside values above zero (by its meaning)", lambda: toollife.taylor_constants_with_feed(((1.0, 2e-4, 600.0), (2.0, 0.0, 300.0), (1.0, 3e-4, 500.0)))),
     ("T [s] = 0 lies outside values above zero (by its meaning)", lambda: toollife.taylor_constants_with_feed(((1.0, 2e-4, 600.0), (2.0, 2e-4, 0.0), (1.0, 3e-4, 500.0)))),
+    ("open flow [m³/s] = inf lies outside 0.0003 .. inf (pump curve)", lambda: Pump.rated(3e-4, 20e5, inf)),
     ("form of the chips = dust lies outside short, tangled (bulk of chips, from memory)", lambda: need.loose_chip_flow(1e-6, "dust")),
     ("depth over diameter of a small drill = 10 lies outside 0 .. 9 and 12 .. 16 (A. Richter, Cutting Tool Engineering, August 2023)", lambda: need.delivery_depth(0.002, 0.020)),
     ("depth over diameter of a small drill = 16.5 lies outside 0 .. 9 and 12 .. 16 (A. Richter, Cutting Tool Engineering, August 2023)", lambda: need.delivery_depth(0.002, 0.033)),

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from coolcheck.physics.band import Band
 from coolcheck.physics.fluid_properties import emulsion, neat_oil, water
 from coolcheck.physics.need import (
     channel_diameter_estimate,
@@ -121,6 +122,14 @@ def test_the_channel_of_a_silent_record_is_a_tenth_to_three_twentieths_of_the_dr
     band = channel_diameter_estimate(0.010)
 
     assert (band.low, band.likely, band.high) == pytest.approx((0.001, 0.00125, 0.0015))
+
+
+def test_a_band_may_be_likely_at_either_end_and_no_further():
+    assert Band(1.0, 1.0, 2.0, "us").scaled(2.0) == Band(2.0, 2.0, 4.0, "us")
+    assert Band(1.0, 2.0, 2.0, "us").likely == 2.0
+    for values in ((1.0, 0.9, 2.0), (1.0, 2.1, 2.0)):
+        with pytest.raises(OutOfRange, match="low <= likely <= high"):
+            Band(*values, "us")
 
 
 def test_a_band_keeps_its_source_when_it_is_scaled():
