@@ -7,6 +7,7 @@ from coolcheck.known import Evidence, Known, Missing, Truth, combined, every, kn
 from coolcheck.place import Place
 from coolcheck.process.delivery import possible
 from coolcheck.process.fact import counted, fact, meaningless, said
+from coolcheck.process.facts_operation import entries
 from coolcheck.process.fluids import commanded
 from coolcheck.process.model import LIQUID, MODES, STREAMS, Chain, Fluid, HoleStep, Operation, Passage, Timeline
 from coolcheck.process.moments import (
@@ -259,6 +260,7 @@ def operation_washed_before(operation: Operation, timeline: Timeline) -> Truth:
 def pressure_lead(operation: Operation, timeline: Timeline) -> Known[float]:
     """Time from the through-tool code to the first cut."""
     row = first_cut(operation, timeline)
+    row = next(iter(entries(operation, timeline)), None) if row is None else row
     if row is None:
         return meaningless(f"{tool_name(operation.tool)} does not cut here")
     states = table(timeline)

@@ -242,9 +242,17 @@ def speed(operation: Operation, timeline: Timeline) -> Known[float]:
 
 
 @fact("operation")
+def enters_material(operation: Operation, timeline: Timeline) -> Truth:
+    """It feeds in material, or goes below the top of a hole: a tool that stays in the air enters nothing."""
+    rows = entries(operation, timeline)
+    place = timeline.execution.place(int(timeline.execution.moves.block[rows[0]])) if rows else operation.place
+    return known(bool(rows), Evidence("enters material", "yes" if rows else "no", place=place, source="program"))
+
+
+@fact("operation")
 def entry_speed(operation: Operation, timeline: Timeline) -> Known[float]:
     """Spindle speed when the tool enters the hole or its pilot: the highest of its entries."""
-    rows = _entries(operation, timeline)
+    rows = entries(operation, timeline)
     if not rows:
         return meaningless(f"{tool_name(operation.tool)} does not cut here: it enters nothing")
     speeds = []
@@ -254,7 +262,7 @@ def entry_speed(operation: Operation, timeline: Timeline) -> Known[float]:
     return combined(lambda *found: max(found), *speeds)
 
 
-def _entries(operation: Operation, timeline: Timeline) -> list[int]:
+def entries(operation: Operation, timeline: Timeline) -> list[int]:
     """Rows at which it goes below the top: one for each modal state that such a row has."""
     moves, spans = timeline.execution.moves, [span.row for span in timeline.execution.spans]
     found: dict[int, int] = {}

@@ -1,11 +1,11 @@
-"""Where one operation ends and the next begins: tool changes, and within a tool cycles, stops and titles in comments.
+"""Where one operation ends and the next begins: tool changes, and within a tool cycles, stops, titles and other regimes.
 
 Everything is worked out over columns of cutting moves; only the few borders between operations are looked at one by one.
 """
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -51,6 +51,20 @@ def sections(execution: "Execution", cutting: Rows, remarks: Sequence[Remark]) -
     return splitter.finished(splitter.starts())
 
 
+def parted(execution: "Execution", cutting: Rows, parts: Sequence[Section], borders: Rows) -> tuple[Section, ...]:
+    """The same sections, another one beginning at each of the rows `borders`, which lie within them."""
+    rows = [event.row for event in execution.events]
+    found: list[Section] = []
+    for part in parts:
+        left = part
+        for row in borders[(borders > part.first) & (borders < part.behind)].tolist():
+            cut, event = int(np.searchsorted(cutting, row)), bisect_left(rows, row)
+            found.append(replace(left, behind=row, cuts=(left.cuts[0], cut), events=(left.events[0], event)))
+            left = replace(left, first=row, cuts=(cut, left.cuts[1]), events=(event, left.events[1]), opens=False)
+        found.append(left)
+    return tuple(found)
+
+
 @dataclass(frozen=True, slots=True)
 class _Start:
     """Where a section begins: at which row, event and position among the cuts; with a tool change or not."""
@@ -68,7 +82,7 @@ class _Splitter:
         self.cutting = cutting
         self.titles = titles
         self.event_rows = [event.row for event in execution.events]
-        self.tools = _tool_starts(execution)
+        self.tools = tool_starts(execution)
         # Across a call or return the comments between two blocks were not passed.
         self.jumps = np.array([event.row for event in execution.events if event.kind in ("call", "return")], dtype=np.int64)
         self.stops = [(e.row, index) for index, e in enumerate(execution.events) if e.kind in SPLITTING_EVENTS]
@@ -143,7 +157,7 @@ class _Splitter:
         return tuple(found)
 
 
-def _tool_starts(execution: "Execution") -> list[tuple[int, int]]:
+def tool_starts(execution: "Execution") -> list[tuple[int, int]]:
     """Rows and event indices at which a tool comes into the spindle: another one, or the same loaded again."""
     starts: dict[int, int] = {}
     for index, event in enumerate(execution.events):

@@ -1,11 +1,13 @@
 """The whole process of a program: builds the timeline from an execution and the records bound to it."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from coolcheck.known import Known, combined, known, merged, unknown
+from coolcheck.process.air import without_air
 from coolcheck.process.clock import FEED_GAP, clock
 from coolcheck.process.comments import remarks
 from coolcheck.process.drafts import Draft, Ground, drafts
@@ -16,7 +18,8 @@ from coolcheck.process.holes import Grouped, grouped, holes
 from coolcheck.process.kinds import PLUNGING, WITHOUT_CUT
 from coolcheck.process.model import Operation, Timeline
 from coolcheck.process.operations import operations
-from coolcheck.process.sections import cutting_rows, sections
+from coolcheck.process.regimes import borders
+from coolcheck.process.sections import Rows, cutting_rows, parted, sections
 from coolcheck.process.visits import circle_visits, cycle_visits, joined, plunge_visits
 
 if TYPE_CHECKING:
@@ -32,7 +35,7 @@ def build(execution: "Execution", binding: "Binding") -> Timeline:
 
 def _build(execution: "Execution", binding: "Binding") -> Timeline:
     said = remarks(execution)
-    cutting = cutting_rows(execution)
+    cutting = without_air(execution, cutting_rows(execution), said, binding.job)
     parts = sections(execution, cutting, said)
     ground = Ground(
         execution,
@@ -45,6 +48,11 @@ def _build(execution: "Execution", binding: "Binding") -> Timeline:
     )
     made = drafts(ground)
     group = _holes_of(ground, made)
+    others = borders(execution, ground.fluids, group.visits, _in_holes_alone(made))
+    if len(others):
+        ground = replace(ground, sections=parted(execution, cutting, parts, others))
+        made = drafts(ground)
+        group = _holes_of(ground, made)
     tops = section_tops(ground, made, group)
     engaged = engaged_rows(ground, made, group, tops)
     done = operations(ground, made, group, engaged, tops)
@@ -63,6 +71,11 @@ def _build(execution: "Execution", binding: "Binding") -> Timeline:
         clock=ground.clock,
         engaged=engaged,
     )
+
+
+def _in_holes_alone(made: list[Draft]) -> Rows:
+    """The sections all of whose cuts are made in holes: by a cycle, or plunging."""
+    return np.array([index for index, draft in enumerate(made) if draft.section.family or draft.plunges], dtype=np.int64)
 
 
 def _holes_of(ground: Ground, made: list[Draft]) -> Grouped:
