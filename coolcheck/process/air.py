@@ -36,7 +36,8 @@ def without_air(execution: "Execution", cutting: Rows, remarks: Sequence[Remark]
     runs = _Runs(execution, cutting, plain, stay, np.flatnonzero(fresh))
     top = job.field("top")
     in_air = runs.above(top.value * 1e3 if top.is_known else None) & ~runs.named(title_blocks(remarks))
-    return cutting[~in_air[np.cumsum(fresh) - 1]]
+    kept: Rows = cutting[~in_air[np.cumsum(fresh) - 1]]
+    return kept
 
 
 @dataclass(frozen=True)
