@@ -15,7 +15,7 @@ from coolcheck.rewrite.compare import SAME_PLACE, SAME_SHARE, Mismatch
 from coolcheck.rewrite.differences import FEED, RAPID, Added, Differences, OnePass, Step
 from coolcheck.rewrite.edit import MENDS
 from coolcheck.rewrite.expect import Expectation, event_of, rows_of_holes
-from coolcheck.rewrite.recipe import KEEP, Recipe
+from coolcheck.rewrite.recipe import KEEP, Recipe, SlowEntry
 
 if TYPE_CHECKING:
     from coolcheck.records.record import Record
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 LONGEST_DWELL = 60.0  # s; a longer one is a fault, not a build-up
 ROUNDED = 0.1  # share by which rounding down a slow feed to what a program writes may lower it
 _NEAR = 1e-6
+_ROUNDED_LEVEL = 0.02  # mm; where a slow entry ends is written with three digits behind the point, in inch too
 _PECKS = (73, 83)
 
 
@@ -102,14 +103,15 @@ class _Judge:
         main = [step for step in steps if step.act == FEED]
         out = [step for step in steps if step.act == RAPID]
         height = float(getattr(self.before.moves, cycle.axis)[int(holes.last[one.hole])])
-        if len(out) != 1 or abs(out[0].to - height) > SAME_PLACE:
+        if not out or abs(out[-1].to - height) > SAME_PLACE:
             yield no("it does not return to the level it returned to")
         if not main or abs(main[-1].to - cycle.bottom) > SAME_PLACE:
             yield no("it does not end at the bottom it had")
         if not np.isfinite([cycle.top, cycle.bottom, height, float(holes.x[one.hole]), float(holes.y[one.hole])]).all():
             yield no("where it lies is not known")
         yield from (no(says) for says in self._strokes(one, recipe, cycle.top, steps))
-        yield from (no(says) for says in self._moves(cycle.axis, cycle.top, first, last))
+        back = [step.to for step in out[:-1]]
+        yield from (no(says) for says in self._moves(cycle.axis, cycle.top, first, last, back))
 
     def _strokes(self, one: OnePass, recipe: Recipe, top: float, steps: list[Step]) -> Iterator[str]:
         """The strokes are those of the record: one, or a slow entry and one."""
@@ -148,21 +150,24 @@ class _Judge:
             yield f"it is fed {feed:.6g} mm/min where the program says {programmed:.6g}, which is to be kept"
 
     def _entry(self, one: OnePass, recipe: Recipe, top: float, steps: list[Step]) -> Iterator[str]:
-        """Slowly into the pilot, fluid on, speed up, time for pressure and spindle, drill, slow down, out, fluid off."""
+        """Slowly into the pilot, fluid on, speed up, time for pressure and spindle, drill, back, slow down, out, fluid off."""
         entry = recipe.entry
         pilot = recipe.pilot_bottom(one.hole)
         if entry is None or pilot is None:
             yield "only a drill that needs a pilot, and has one there, enters slowly"
             return
-        shape = [_shape(step) for step in steps]
-        speeds = [step.said.value for step in steps if step.said is not None and step.said.code == "S"]
-        if [part for part in shape if part != "S"] != [FEED, recipe.on.code, "G4", FEED, RAPID, recipe.off.code]:
+        shape, on, off = [_shape(step) for step in steps], recipe.on.code, recipe.off.code
+        speeds_up = "S" in shape
+        if speeds_up and shape != [FEED, on, "S", "G4", FEED, RAPID, "S", "G4", RAPID, off]:
+            yield "the slow entry is not: in, fluid on, speed up, dwell, drill, back, slow down, dwell, out, fluid off"
+            return
+        if not speeds_up and shape != [FEED, on, "G4", FEED, RAPID, off]:
             yield "the slow entry is not: in, fluid on, dwell, drill, out, fluid off"
             return
-        if speeds and (shape.index("S") != 2 or shape[-3] != "S" or abs((speeds[-1] or 0.0) - entry.speed) > _NEAR):
-            yield "the spindle is not sped up in the pilot and slowed down before the way out"
-        if not pilot < steps[0].to < top:
+        if not pilot < steps[0].to < min(top, pilot + entry.short_of + _ROUNDED_LEVEL):
             yield "it does not stop in the pilot"
+        if speeds_up:
+            yield from self._slowed_down(steps[5:8], steps[0].to, entry)
         if steps[0].feed > entry.feed * (1 + _NEAR):
             yield "it enters the pilot faster than the record says"
         first, _ = self._new_rows[one.hole]
@@ -170,20 +175,31 @@ class _Judge:
         rpm = self.after.modal(row).rpm
         if rpm is None or rpm > entry.speed * (1 + _NEAR):
             yield "the spindle turns faster in the entry than the record says"
-        for step in steps:
-            is_dwell = step.said is not None and step.said.code == "G4"
-            wait = recipe.wait(speeds_up=bool(speeds))
-            if is_dwell and step.said is not None and not wait - _NEAR <= step.said.seconds <= LONGEST_DWELL:
-                yield "the dwell is shorter than the fluid takes to build up its pressure, or the spindle to come to its speed"
-            if step.said is not None and step.said.code == recipe.on.code and step.said.words != recipe.on.words:
-                yield "the fluid is not turned on by the code of the record"
+        if steps[1].said is None or steps[1].said.words != recipe.on.words:
+            yield "the fluid is not turned on by the code of the record"
+        if not _is_dwell(steps[3 if speeds_up else 2], recipe.wait(speeds_up)):
+            yield "the dwell is shorter than the fluid takes to build up its pressure, or the spindle to come to its speed"
 
-    def _moves(self, axis: str, top: float, first: int, last: int) -> Iterator[str]:
-        """In the new program no rapid goes below the top, and each stroke goes on where the last one ended."""
+    def _slowed_down(self, steps: list[Step], guided: float, entry: SlowEntry) -> Iterator[str]:
+        """Back to where it entered, where the pilot guides it; slow there; and time for it before it leaves."""
+        back, speed, wait = steps
+        if abs(back.to - guided) > SAME_PLACE:
+            yield "it does not come back to where it entered before it slows down"
+        if speed.said is None or speed.said.value is None or abs(speed.said.value - entry.speed) > _NEAR:
+            yield "the spindle is not slowed down to the record's entry speed"
+        if not _is_dwell(wait, entry.run_up):
+            yield "the dwell is shorter than the spindle takes to slow down"
+
+    def _moves(self, axis: str, top: float, first: int, last: int, back: list[float]) -> Iterator[str]:
+        """In the new program no rapid ends below the top, but one up to a height in `back`; no stroke goes up, or begins above.
+
+        What those heights may be is judged with the steps.
+        """
         moves = self.after.moves
         end, start = getattr(moves, axis)[first : last + 1], getattr(moves, axis + "0")[first : last + 1]
         rapid = moves.kind[first : last + 1] == Kind.RAPID
-        if (rapid & (end < top - SAME_PLACE)).any():
+        is_back = (end > start) & np.any([np.abs(end - height) <= SAME_PLACE for height in back] or [end != end], axis=0)
+        if (rapid & (end < top - SAME_PLACE) & ~is_back).any():
             yield "a rapid goes below the R plane"
         if (~rapid & (end > start + SAME_PLACE)).any():
             yield "a stroke goes out of the hole at feed"
@@ -239,6 +255,11 @@ class _Judge:
 def _is_speed_of(rpm: float, recipe: Recipe) -> bool:
     entry = recipe.entry.speed if recipe.entry is not None else None
     return abs(rpm - recipe.rpm) <= KEEP * recipe.rpm or rpm == entry
+
+
+def _is_dwell(step: Step, least: float) -> bool:
+    """Is that a dwell of at least so long, and not longer than any build-up."""
+    return step.said is not None and least - _NEAR <= step.said.seconds <= LONGEST_DWELL
 
 
 def _shape(step: Step) -> str:

@@ -2,7 +2,7 @@
 original's execution alone. Knows nothing of the new program."""
 
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from math import nan
 
@@ -80,6 +80,7 @@ class _Rows:
         self._count = 0
         self._at = 0
         self.new_row = np.full(len(before.moves) + 1, NOWHERE, dtype=np.int64)
+        self.end_of: dict[int, int] = {}  # the last new row of each declared hole
         for one in sorted(declared.holes, key=lambda one: int(_holes_first(before, one.hole))):
             self._hole(one)
         self._keep(len(before.moves))
@@ -106,17 +107,20 @@ class _Rows:
         self._keep(entry)
         self.new_row[entry] = self._count
         height = float(getattr(moves, axis + "0")[entry])
-        ways = sum(step.act != CODE for step in one.steps)
-        for step in one.steps:
-            height = self._step(step, axis, height, entry, last, ways)
-            ways -= step.act != CODE
+        way_out = _way_out(one.steps)
+        for at, step in enumerate(one.steps):
+            if at == way_out:
+                self.new_row[last] = self._count
+            is_behind = all(later.act == CODE for later in one.steps[at:])
+            height = self._step(step, axis, height, entry, last, is_behind)
+        self.end_of[one.hole] = self._count - 1
         self._at = last + 1
 
-    def _step(self, step: Step, axis: str, height: float, entry: int, last: int, ways: int) -> float:
+    def _step(self, step: Step, axis: str, height: float, entry: int, last: int, is_behind: bool) -> float:
         if step.act == CODE:
             if step.said is None:
                 raise NotAllowed("a hole has a step that says no code")
-            self.said.append(_Said(self._count, step.said, ways == 0))
+            self.said.append(_Said(self._count, step.said, is_behind))
             return height
         if step.act not in (FEED, RAPID):
             raise NotAllowed(f"a hole has no step {step.act!r}")
@@ -125,8 +129,6 @@ class _Rows:
         feed = step.feed if is_feed else nan
         self._made.append((self._count, Kind.FEED if is_feed else Kind.RAPID, height, step.to, feed))
         self._axes.append(axis)
-        if ways == 1:
-            self.new_row[last] = self._count
         self._count += 1
         return step.to
 
@@ -142,8 +144,7 @@ class _Rows:
         for one in self.by_hole.values():
             if not one.in_cycle:
                 low = self.new_row[int(self.before.cycle_holes.first[one.hole])]
-                behind = self.new_row[int(self.before.cycle_holes.last[one.hole])] + 1
-                self.in_cycle[low:behind] = False
+                self.in_cycle[low : self.end_of[one.hole] + 1] = False
 
     def moved(self, row: int, what: str) -> int:
         """Where a row of the original comes to stand. Raises NotAllowed inside a hole whose pecks are gone."""
@@ -151,6 +152,13 @@ class _Rows:
         if new == NOWHERE:
             raise NotAllowed(f"{what} lies between the pecks of a hole that is to be drilled in one pass, or outside the program")
         return new
+
+
+def _way_out(steps: Sequence[Step]) -> int:
+    """The step that the way out becomes: the first move behind the last stroke, else the last move; -1 without any."""
+    moves = [at for at, step in enumerate(steps) if step.act != CODE]
+    stroke = max((at for at in moves if steps[at].act == FEED), default=-1)
+    return next((at for at in moves if at > stroke), moves[-1] if moves else -1)
 
 
 def _holes_first(before: Execution, hole: int) -> int:
@@ -193,7 +201,7 @@ def _speeds_inside(rows: _Rows) -> list[tuple[int, int, float]]:
     found: list[tuple[int, int, float]] = []
     holes = rows.before.cycle_holes
     for one in rows.by_hole.values():
-        low, high = int(rows.new_row[int(holes.first[one.hole])]), int(rows.new_row[int(holes.last[one.hole])])
+        low, high = int(rows.new_row[int(holes.first[one.hole])]), rows.end_of[one.hole]
         said = [(s.row, s.said.value) for s in rows.said if low <= s.row <= high and s.said.value is not None and not s.is_behind]
         ends = [row for row, _ in said[1:]] + [high + 1]
         found += [(row, end, value) for (row, value), end in zip(said, ends, strict=False) if value is not None]

@@ -90,8 +90,11 @@ class _Proof:
         return marks
 
     def _last_stroke(self, hole: int) -> int:
-        """The stroke that drills a converted hole: its last move but the way out."""
-        return int(np.searchsorted(self.take, int(self.before.cycle_holes.last[hole]), side="right")) - 2
+        """The stroke that drills a converted hole: its last move that is no rapid."""
+        holes = self.before.cycle_holes
+        first = int(np.searchsorted(self.take, int(holes.first[hole])))
+        behind = int(np.searchsorted(self.take, int(holes.last[hole]), side="right"))
+        return first + int(np.flatnonzero(self.after.moves.kind[first:behind] != Kind.RAPID)[-1])
 
     def _spans(self, rows: NDArray[np.int64]) -> NDArray[np.int64]:
         starts = np.array([span.row for span in self.after.spans], dtype=np.int64)

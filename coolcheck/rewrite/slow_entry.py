@@ -1,4 +1,10 @@
-"""Long drills: each hole written out. Slowly in, fluid on, speed up, wait for both, drill, slow down, out, fluid off."""
+"""Long drills: each hole written out. Slowly in, fluid on, speed up, wait for both, drill, back into the pilot, slow down, out,
+fluid off.
+
+The drill slows down where the pilot still guides it, and not at the bottom: there its edges would rub, which hardens materials
+that harden. Behind the bottom it comes up by rapid to the height at which it entered, waits there until the spindle is slow, and
+only then leaves its guide.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -107,17 +113,21 @@ def _write_out(draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, e
 
 
 def _hole_lines(writer: "_Writer", way: Way, recipe: Recipe, entry: SlowEntry, rpm: float, feed: float) -> None:
-    """Slowly into the pilot, fluid on, speed up, wait for both, drill, slow down, out, fluid off."""
+    """Slowly into the pilot, fluid on, speed up, wait for both, drill, back into the pilot, slow down, out, fluid off."""
     execution, row = writer.draft.layout.execution, writer.row
     slow = feed_number(execution, row, entry.feed / entry.speed, entry.speed)
     writer.feed(way.entry, slow, entry.speed, digits=3)
+    guided = writer.at
     writer.say(code_words(writer.pen, recipe.on), recipe.on)
     writer.speed(rpm, entry.speed)
     writer.say(*dwell(writer.pen, recipe.wait(speeds_up=rpm != entry.speed)))
     writer.feed(way.bottom, feed, rpm)
     if way.dwell > 0:
         writer.line(*dwell(writer.pen, way.dwell)[0])
-    writer.speed(entry.speed, rpm)
+    if rpm != entry.speed:
+        writer.rapid(guided)
+        writer.speed(entry.speed, rpm)
+        writer.say(*dwell(writer.pen, entry.run_up))
     writer.rapid(way.out)
     writer.say(code_words(writer.pen, recipe.off), recipe.off)
 
@@ -160,7 +170,7 @@ class _Writer:
         self.steps.append(Step(FEED, self.at, feed_of_number(self.draft.layout.execution, self.row, number, rpm)))
 
     def rapid(self, to: float) -> None:
-        """The way out."""
+        """A way out, or a part of it."""
         self.lines.append([self.code(0), self.height(to)])
         self.steps.append(Step(RAPID, self.at))
 

@@ -148,7 +148,15 @@ def test_what_was_not_pecked_is_not_converted() -> None:
     [
         ((Step("feed", -30.0, 636.0), Step("rapid", 3.0)), "it does not return to the level it returned to"),
         ((Step("feed", -30.0, 636.0), Step("rapid", 2.0 + 2e-6)), "it does not return to the level it returned to"),
-        ((Step("feed", -30.0, 636.0), Step("rapid", 2.0), Step("rapid", 2.0)), "it does not return to the level it returned to"),
+        ((Step("feed", -30.0, 636.0), Step("rapid", 2.0), Step("rapid", 3.0)), "it does not return to the level it returned to"),
+        (
+            (Step("feed", -30.0, 636.0), Step("rapid", 2.0), Step("rapid", 2.0)),
+            "a plain cycle makes one stroke, of a drill that needs no slow entry",
+        ),
+        (
+            (Step("feed", -30.0, 636.0), Step("rapid", -9.0), Step("rapid", 2.0)),
+            "a plain cycle makes one stroke, of a drill that needs no slow entry",
+        ),
         ((Step("feed", -30.0, 636.0),), "it does not return to the level it returned to"),
         ((Step("feed", -31.0, 636.0), Step("rapid", 2.0)), "it does not end at the bottom it had"),
         ((Step("feed", -29.0, 636.0), Step("rapid", 2.0)), "it does not end at the bottom it had"),
@@ -275,7 +283,7 @@ def test_rapids_stay_above_the_top_and_strokes_below(name: str, row: int, value:
 
 # ------------------------------------------------------------------------------------------------------------ slow entry
 
-IN, ON, UP, WAIT, DRILL, DOWN, BACK, OFF = range(8)
+IN, ON, UP, WAIT, DRILL, BACK, DOWN, SLOW, OUT_OF_IT, OFF = range(10)
 
 
 def entered(order: tuple[int, ...]) -> Differences:
@@ -292,6 +300,12 @@ def step(at: int, **changed: Any) -> Differences:
     return with_hole(long(), steps=tuple(steps))
 
 
+def entered_to(height: float) -> Differences:
+    """The slow entry to another height, and back to that."""
+    (hole,) = step(IN, to=height).holes
+    return with_hole(long(), steps=tuple(replace(one, to=height) if at == BACK else one for at, one in enumerate(hole.steps)))
+
+
 def test_only_a_drill_with_a_pilot_there_enters_slowly() -> None:
     says = no("only a drill that needs a pilot, and has one there, enters slowly", 11)
 
@@ -300,40 +314,72 @@ def test_only_a_drill_with_a_pilot_there_enters_slowly() -> None:
     assert long().told(long().declared, long().with_recipe(pilots=((0, -14.0),))) == says
 
 
+REST = (BACK, DOWN, SLOW, OUT_OF_IT, OFF)
+
+
 @pytest.mark.parametrize(
     "order",
     [
-        (IN, UP, ON, DRILL, DOWN, BACK, OFF),
-        (IN, UP, WAIT, DRILL, DOWN, BACK, OFF),
-        (IN, WAIT, ON, UP, DRILL, DOWN, BACK, OFF),
-        (IN, ON, UP, WAIT, DRILL, DOWN, BACK),
-        (IN, ON, UP, WAIT, DRILL, DOWN, OFF, BACK),
-        (IN, ON, UP, DRILL, WAIT, DOWN, BACK, OFF),
-        (ON, UP, WAIT, DRILL, DOWN, BACK, OFF),
+        (IN, UP, ON, DRILL, *REST),
+        (IN, UP, WAIT, DRILL, *REST),
+        (IN, UP, ON, WAIT, DRILL, *REST),
+        (IN, WAIT, ON, UP, DRILL, *REST),
+        (IN, ON, WAIT, UP, DRILL, *REST),
+        (IN, ON, UP, DRILL, WAIT, *REST),
+        (ON, UP, WAIT, DRILL, *REST),
+        (IN, ON, UP, WAIT, DRILL, BACK, DOWN, SLOW, OUT_OF_IT),
+        (IN, ON, UP, WAIT, DRILL, BACK, DOWN, SLOW, OFF, OUT_OF_IT),
+        (IN, ON, UP, WAIT, DRILL, BACK, DOWN, OUT_OF_IT, SLOW, OFF),
+        (IN, ON, UP, WAIT, DRILL, BACK, SLOW, DOWN, OUT_OF_IT, OFF),
+        (IN, ON, UP, WAIT, DRILL, DOWN, SLOW, BACK, OUT_OF_IT, OFF),
+        (IN, ON, UP, WAIT, DRILL, BACK, DOWN, OUT_OF_IT, OFF),
+        (IN, ON, UP, WAIT, DRILL, BACK, SLOW, OUT_OF_IT, OFF),
+        (IN, ON, UP, WAIT, DRILL, DOWN, SLOW, OUT_OF_IT, OFF),
+        (IN, ON, UP, WAIT, DRILL, DOWN, OUT_OF_IT, OFF),
+        (IN, ON, UP, WAIT, DRILL, BACK, OUT_OF_IT, OFF),
+        (IN, ON, WAIT, DRILL, BACK, DOWN, SLOW, OUT_OF_IT, OFF),
     ],
 )
 def test_a_slow_entry_has_all_its_steps_in_their_order(order: tuple[int, ...]) -> None:
-    assert long().told(entered(order)) == no("the slow entry is not: in, fluid on, dwell, drill, out, fluid off", 11)
+    says = "the slow entry is not: in, fluid on, speed up, dwell, drill, back, slow down, dwell, out, fluid off"
+    assert long().told(entered(order)) == no(says, 11)
 
 
 @pytest.mark.parametrize(
     "order",
     [
-        (IN, UP, ON, WAIT, DRILL, DOWN, BACK, OFF),
-        (IN, ON, WAIT, UP, DRILL, DOWN, BACK, OFF),
-        (IN, ON, UP, WAIT, DRILL, BACK, DOWN, OFF),
-        (IN, ON, UP, WAIT, DRILL, BACK, OFF),
-        (IN, ON, UP, DOWN, WAIT, DRILL, UP, BACK, OFF),
+        (IN, ON, WAIT, DRILL, BACK, OUT_OF_IT, OFF),
+        (IN, ON, WAIT, DRILL, BACK, SLOW, OUT_OF_IT, OFF),
+        (IN, ON, DRILL, OUT_OF_IT, OFF),
+        (IN, WAIT, ON, DRILL, OUT_OF_IT, OFF),
+        (IN, ON, WAIT, DRILL, OFF, OUT_OF_IT),
     ],
 )
-def test_the_spindle_is_sped_up_in_the_pilot_and_slowed_down_before_the_way_out(order: tuple[int, ...]) -> None:
-    assert long().told(entered(order)) == no("the spindle is not sped up in the pilot and slowed down before the way out", 11)
+def test_a_slow_entry_at_one_speed_has_all_its_steps_in_their_order(order: tuple[int, ...]) -> None:
+    assert long().told(entered(order)) == no("the slow entry is not: in, fluid on, dwell, drill, out, fluid off", 11)
+
+
+def test_a_slow_entry_at_one_speed_is_one_where_the_record_drills_at_it() -> None:
+    one_speed = entered((IN, ON, WAIT, DRILL, OUT_OF_IT, OFF))
+    steps = one_speed.holes[0].steps
+    slow = with_hole(long(), steps=(*steps[:3], replace(steps[3], feed=60.0), *steps[4:]))
+
+    assert long().told(slow, long().with_recipe(rpm=300.0)) == ""
+    assert long().told(one_speed) == no("the spindle turns at 300.0 where the record says 3183", 11)
 
 
 @pytest.mark.parametrize(
     ("declared", "says"),
     [
-        (step(IN, to=-13.9), ""),
+        (step(IN, to=-13.9), "it does not come back to where it entered before it slows down"),
+        (entered_to(-13.9), ""),
+        (entered_to(-12.0 + 0.019), ""),
+        (entered_to(-12.0 + 0.03), "it does not stop in the pilot"),
+        (entered_to(-14.0), "it does not stop in the pilot"),
+        (step(BACK, to=-12.0 + 5e-7), ""),
+        (step(BACK, to=-11.9), "it does not come back to where it entered before it slows down"),
+        (step(BACK, to=-50.0), "it does not come back to where it entered before it slows down"),
+        (step(BACK, to=2.0), "it does not come back to where it entered before it slows down"),
         (step(IN, to=-14.0), "it does not stop in the pilot"),
         (step(IN, to=-15.0), "it does not stop in the pilot"),
         (step(IN, to=2.0), "it does not stop in the pilot"),
@@ -341,8 +387,12 @@ def test_the_spindle_is_sped_up_in_the_pilot_and_slowed_down_before_the_way_out(
         (step(IN, feed=300.0), ""),
         (step(IN, feed=401.0), "it enters the pilot faster than the record says"),
         (step(DOWN, said=Said("S", (), 300.0 + 5e-7)), ""),
-        (step(DOWN, said=Said("S", (), 310.0)), "the spindle is not sped up in the pilot and slowed down before the way out"),
-        (step(DOWN, said=Said("S")), "the spindle is not sped up in the pilot and slowed down before the way out"),
+        (step(DOWN, said=Said("S", (), 310.0)), "the spindle is not slowed down to the record's entry speed"),
+        (step(DOWN, said=Said("S")), "the spindle is not slowed down to the record's entry speed"),
+        (step(SLOW, said=Said("G4", seconds=1.4 - 5e-7)), ""),
+        (step(SLOW, said=Said("G4", seconds=LONGEST_DWELL)), ""),
+        (step(SLOW, said=Said("G4", seconds=1.3)), "the dwell is shorter than the spindle takes to slow down"),
+        (step(SLOW, said=Said("G4", seconds=LONGEST_DWELL + 1)), "the dwell is shorter than the spindle takes to slow down"),
         (step(WAIT, said=Said("G4", seconds=1.5 - 1e-6)), ""),
         (step(WAIT, said=Said("G4", seconds=LONGEST_DWELL)), ""),
         (
@@ -380,8 +430,10 @@ def test_the_spindle_turns_slowly_where_the_drill_enters(rpm: float | None, is_s
 def test_the_dwell_in_the_pilot_waits_for_the_spindle_where_it_speeds_up() -> None:
     says = no("the dwell is shorter than the fluid takes to build up its pressure, or the spindle to come to its speed", 11)
 
-    assert long().told(long().declared, long().with_entry(run_up=1.5)) == ""
-    assert long().told(long().declared, long().with_entry(run_up=1.6)) == says
+    waits = step(SLOW, said=Said("G4", seconds=9.0))
+
+    assert long().told(waits, long().with_entry(run_up=1.5)) == ""
+    assert long().told(waits, long().with_entry(run_up=1.6)) == says
     assert long().told(long().declared, long().with_recipe(build_up=1.6)) == says
 
 

@@ -144,6 +144,20 @@ def test_a_speed_said_in_a_hole_lasts_to_its_end_and_no_longer() -> None:
     ]
 
 
+def test_a_way_out_in_two_parts_has_the_dwell_of_the_bottom_before_both_and_its_codes_between_them() -> None:
+    slow, wait = Step("code", said=Said("S", (), 300.0)), Step("code", said=Said("G4", seconds=2.0))
+    steps = (Step("feed", -20.0, 500.0), Step("rapid", -6.0), slow, wait, Step("rapid", 2.0), Step("code", said=Said("M9")))
+    expectation = expected(before(), of(hole(steps=steps, in_cycle=False)))
+    way_out, (_, last) = entry_of(FIRST) + 1, rows(FIRST)
+    inside = [(event.code, event.seconds, event.row) for event in expectation.events if way_out <= event.row <= way_out + 2]
+
+    assert expectation.take[way_out : way_out + 2].tolist() == [last, last] and expectation.columns["z"][way_out] == -6.0
+    assert not expectation.in_cycle[way_out : way_out + 2].any()
+    assert [code for code, _, row in inside if row == way_out] == ["G4"]
+    assert [(code, seconds) for code, seconds, row in inside if row == way_out + 1] == [("S", 0.0), ("G4", 2.0)]
+    assert [span.modal.rpm for span in expectation.spans if way_out <= span.row <= way_out + 2] == [300.0, 3000.0]
+
+
 def test_codes_that_come_in_at_one_place_stay_in_their_order() -> None:
     index = index_of("M9")
     added = tuple(

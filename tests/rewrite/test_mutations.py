@@ -233,7 +233,19 @@ def diving(one: OnePass) -> OnePass:
     return replace(one, steps=(Step("rapid", first.to + 1.0), *one.steps))
 
 
-@pytest.mark.parametrize("wrong", [deeper, higher_out, faster, without_codes, diving])
+def never_slow(one: OnePass) -> OnePass:
+    """Straight out at full speed, as far as it slows down at all."""
+    ups = [at for at, step in enumerate(one.steps) if step.act == "rapid"]
+    return replace(one, steps=one.steps[: ups[0]] + one.steps[ups[-1] :])
+
+
+def slow_elsewhere(one: OnePass) -> OnePass:
+    """The height where it slows down is another, as far as it slows down at all."""
+    ups = [at for at, step in enumerate(one.steps) if step.act == "rapid"]
+    return replace(one, steps=tuple(replace(s, to=s.to + 1.0) if at in ups[:-1] else s for at, s in enumerate(one.steps)))
+
+
+@pytest.mark.parametrize("wrong", [deeper, higher_out, faster, without_codes, diving, never_slow, slow_elsewhere])
 def test_a_wrong_hole_is_refused_even_where_it_is_declared(wrong: Callable[[OnePass], OnePass]) -> None:
     for case in cases():
         holes = tuple(wrong(one) for one in case.declared.holes)

@@ -274,7 +274,36 @@ def test_a_long_drill_waits_in_its_pilot_for_pressure_and_for_the_spindle(starts
     _, come = changed_lines(done)
 
     entry = come.index("M57")
-    assert come[entry - 1 : entry + 6] == ["G1 Z-12. F400.", "M57", "S3183", dwell, "G1 Z-100. F636.", "S300", "G0 Z2."]
+    assert come[entry - 1 : entry + 4] == ["G1 Z-12. F400.", "M57", "S3183", dwell, "G1 Z-100. F636."]
+
+
+@pytest.mark.parametrize(("starts", "dwell"), [("1.4 s", "G4 P1400"), ("2.3 s", "G4 P2300")])
+def test_a_long_drill_comes_back_into_its_pilot_and_is_slow_before_it_leaves(starts: str, dwell: str) -> None:
+    done = rewritten(LONG.encode(), shop(starts=f"start time: {starts}, "), only=("single_pass",))
+    _, come = changed_lines(done)
+
+    bottom = come.index("G1 Z-100. F636.")
+    assert come[bottom + 1 : bottom + 6] == ["G0 Z-12.", "S300", dwell, "G0 Z2.", "M58"]
+
+
+def test_a_dwell_at_the_bottom_of_a_long_hole_stays_there() -> None:
+    program = LONG.replace("Q5. F636.", "Q5. P300 F636.")
+    done = rewritten(program.encode(), only=("single_pass",))
+    _, come = changed_lines(done)
+
+    bottom = come.index("G1 Z-100. F636.")
+    assert not done.refusals and come[bottom + 1 : bottom + 5] == ["G4 P300", "G0 Z-12.", "S300", "G4 P1400"]
+
+
+@pytest.mark.parametrize("record", ["vc: 80 m/min", "n: 300 rpm"])
+def test_a_long_drill_that_drills_at_its_entry_speed_neither_speeds_up_nor_slows_down(record: str) -> None:
+    folder = shop(more=f"note: long drill {len(record)}\n")
+    tool = folder / "tools" / "long.yaml"
+    tool.write_text(tool.read_text(encoding="utf-8").replace("vc: 80 m/min", record), encoding="utf-8")
+    _, come = changed_lines(rewritten(LONG.encode(), folder, only=("single_pass",)))
+
+    slow = record.startswith("n")
+    assert ("G0 Z-12." in come) is not slow and come.count("S300") == (0 if slow else 1)
 
 
 def test_a_long_drill_keeps_its_pecks_where_nobody_says_how_long_the_spindle_speeds_up() -> None:
@@ -294,7 +323,8 @@ def test_the_proof_asks_for_the_time_the_spindle_takes() -> None:
     (stage,) = done.stages
     declared = stage.differences[0][1]
     assert recipes and first_fault(before.execution, after, declared, demands) == ""
-    assert "the spindle to come to its speed" in first_fault(before.execution, after, declared, replace(demands, recipes=recipes))
+    slower = first_fault(before.execution, after, declared, replace(demands, recipes=recipes))
+    assert "the spindle takes to slow down" in slower
 
 
 @pytest.mark.parametrize("level", [98, 99])
