@@ -44,8 +44,9 @@ def test_pressure_never_falls_as_the_flow_rises_not_even_in_the_transition(Re, e
 
 
 @pytest.mark.parametrize("limit", [2000.0, 4000.0])
-def test_friction_has_no_jump_at_the_ends_of_the_transition(limit):
-    below, above = (friction_factor(limit * share, 0.001, 0.01) for share in (1 - 1e-9, 1 + 1e-9))
+@pytest.mark.parametrize("curvature", [0.0, 0.01, 0.1])
+def test_friction_has_no_jump_at_the_ends_of_the_transition(limit, curvature):
+    below, above = (friction_factor(limit * share, 0.001, curvature) for share in (1 - 1e-9, 1 + 1e-9))
 
     assert isclose(below, above, rel_tol=1e-6)
 
@@ -55,6 +56,13 @@ def test_a_curved_laminar_channel_agrees_with_the_library(Re, curvature):
     expected = helical_laminar_fd_White(Re, curvature, 1.0)
 
     assert isclose(curved_laminar_ratio(Re, curvature) * 64 / Re, expected, rel_tol=1e-9)
+
+
+def test_a_channel_begins_to_rub_more_as_soon_as_its_bend_is_felt():
+    assert curved_laminar_ratio(Re=125.0, curvature=0.01) * 64 / 125 == pytest.approx(
+        helical_laminar_fd_White(125.0, 0.01, 1.0), rel=1e-9
+    )
+    assert curved_laminar_ratio(Re=115.0, curvature=0.01) == 1.0 < curved_laminar_ratio(Re=125.0, curvature=0.01)
 
 
 @given(Re=st.floats(2.3e4, 1e5), curvature=st.floats(0.015, 0.06))

@@ -90,6 +90,7 @@ BETWEEN: list[tuple[str, float, float, str, Formula]] = [
     ("length over diameter of the hole", 2.0, 10.0, "Lichtarowicz and others 1965", lambda x: orifices.drilled_hole_coefficient(x * 0.5, 0.5)),
     ("opening over pipe, beta", 0.0, 0.9, "orifice in a pipe", lambda x: orifices.orifice_flow(1e5, 1e-6, 0.6, 998.0, x)),
     ("opening over pipe, beta", 0.0, 0.9, "orifice in a pipe", lambda x: orifices.orifice_permanent_loss(1e5, 0.6, x)),
+    ("pressure drop [Pa]", 0.0, 1e9, "jets of liquid", lambda x: orifices.jet_speed(x, 998.0)),
     ("efficiency of the pump", 1e-6, 1.0, "definition", lambda x: orifices.shaft_power(1000.0, x)),
     ("speed ratio", 0.3, 1.5, "affinity laws", CENTRIFUGAL.at_speed),
     ("flow of the pump [m³/s]", 0.0, 5e-4, "pump curve", RATED.pressure),
