@@ -121,6 +121,15 @@ def _told(timeline: Timeline, name: str, operation: Operation) -> bool:
     return any(note.id == "other-length-offset" and note.says.startswith(start) for note in timeline.execution.notes)
 
 
+@fact("operation")
+def usable_length_stated(operation: Operation, timeline: Timeline) -> Truth:
+    """The tool record states its usable length: that of a tool which is no drill is not asked for."""
+    stated: Known[float] = operation.tool_record.field("LU")
+    if stated.is_known:
+        return yes(*stated.evidence)
+    return no(Evidence("LU", "not stated", source="record", note="the usable length of the tool record"))
+
+
 # the raw face
 
 
