@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from coolcheck.judge.finding import Finding
-from coolcheck.judge.merge import findings_of
+from coolcheck.judge.merge import findings_of, often
 from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import Rule
 from coolcheck.judge.scene import Scene
@@ -203,6 +203,23 @@ def _noted(notes: "Iterable[Note]", rules: Sequence[Rule], blocks: Blocks) -> It
     for note in notes:
         rule = by_id.get(note.id) or replace(_UNLISTED, id=note.id)
         if not rule.off:
-            says = note.says + (f" ({note.count} times)" if note.count > 1 else "")
-            mark = fingerprint(rule.id, HOLDS, (), blocks.text(note.place))
-            yield Verdict(rule, HOLDS, note.place, says, note.do or rule.do.text, fingerprint=mark)
+            yield _of_note(note, rule, blocks)
+
+
+def _of_note(note: "Note", rule: Rule, blocks: Blocks) -> Verdict:
+    """The verdict of a note: about the tool in the spindle; one that came up with several is one for each, when somebody asks."""
+    do = note.do or rule.do.text
+
+    def told(place: Place, count: int, subject: tuple[tuple[str, str], ...]) -> Verdict:
+        says = often(note.says, count)
+        mark = fingerprint(rule.id, HOLDS, (), blocks.text(place))
+        return Verdict(rule, HOLDS, place, says, do, subject=subject, fingerprint=mark, pattern=note.says, times=count)
+
+    def of(at: int) -> Verdict:
+        noted = note.by_tool[at]
+        return told(noted.place, noted.count, (("tool", f"T{noted.tool}"),) if noted.tool is not None else ())
+
+    if len(note.by_tool) < 2:
+        return told(note.place, note.count, of(0).subject if note.by_tool else ())
+    also = merged(noted.place for noted in note.by_tool if noted.place != note.place)
+    return replace(told(note.place, note.count, ()), count=len(note.by_tool), also=also, alone=of)

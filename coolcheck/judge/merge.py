@@ -39,8 +39,10 @@ def _by_rule_and_tool(verdicts: Iterable[Verdict]) -> Iterable[list[Verdict]]:
     groups: dict[tuple[str, ...], list[Verdict]] = {}
     for verdict in verdicts:
         place = verdict.about("tool") if verdict.rule.together == "tool" else ""
-        is_of_something = verdict.subject or verdict.count > 1
-        key = (verdict.rule.id, place) if is_of_something else (verdict.rule.id, "", verdict.says)
+        is_note = verdict.times > 0
+        is_of_something = not is_note and (verdict.subject or verdict.count > 1)
+        sentence = verdict.pattern if is_note else verdict.says
+        key = (verdict.rule.id, place) if is_of_something else (verdict.rule.id, "", sentence)
         groups.setdefault(key, []).append(verdict)
     return groups.values()
 
@@ -52,7 +54,7 @@ def _held(group: list[Verdict]) -> Finding:
         level=first.rule.level,
         verdict=HOLDS,
         where=first.where,
-        says=_told(first.pattern or first.says, group),
+        says=often(_told(first.pattern or first.says, group), sum(verdict.times for verdict in group)),
         why=first.rule.why,
         do=advice(_told(first.do, group)),
         basis=first.rule.basis,
@@ -64,6 +66,11 @@ def _held(group: list[Verdict]) -> Finding:
         fingerprint=first.fingerprint,
         measures=first.measures,
     )
+
+
+def often(says: str, times: int) -> str:
+    """What the reader of a program noted, with how often."""
+    return f"{says} ({times} times)" if times > 1 else says
 
 
 def _places(group: Iterable[Verdict]) -> tuple[Place, ...]:

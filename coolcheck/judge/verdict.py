@@ -30,6 +30,7 @@ class Verdict:
     subject : what a waiver can name: ("tool", "T12"), ("operation", "3"), ("hole", "X10 Y20")
     is_met : where it is undecided: the program has the pattern that the rule looks for, and only what a record says is open
     measures : the numbers in `says` and `do` before they were rounded
+    times : how often the reader of the program came upon it; 0 for what a rule asks of the process
     fingerprint : what stays the same when lines shift and blocks are renumbered
 
     A plate of a hundred thousand holes has one verdict for all that are alike: `where` and `fingerprint` are those of the first,
@@ -49,6 +50,7 @@ class Verdict:
     measures: tuple[Measure, ...] = ()
     is_met: bool = False
     count: int = 1
+    times: int = 0
     also: tuple[Place, ...] = ()
     alone: "Callable[[int], Verdict] | None" = field(default=None, repr=False, compare=False)
 

@@ -86,7 +86,9 @@ class Interpreter:
 
     def execution(self) -> Execution:
         """Runs to the end, or to a bound."""
+        self.notes.tool = lambda: self.control.state.modal.tool
         self._run()
+        self.notes.tool = None  # what only the whole run tells is noted of no tool
         self._last_notes()
         is_subprogram = self.calls.main_returns and self._leaves_all_to_its_caller()
         if is_subprogram:

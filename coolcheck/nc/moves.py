@@ -196,11 +196,21 @@ class CycleHoles:
 
 
 @dataclass(frozen=True, slots=True)
+class Noted:
+    """How often a note came up with one tool in the spindle (None: nobody knows which), and where first."""
+
+    tool: int | None
+    place: Place
+    count: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """Something the reader of a program must know: what could not be read, was assumed, or reached a bound.
 
     `id` is one of `coolcheck.nc.notes.NOTES` (unreadable-block, unknown-word, missing-subprogram, loop-bound ...);
-    `affects` names what is unknown because of it ("z", "fluid", "time" ...); `count` how often, the place is the first.
+    `affects` names what is unknown because of it ("z", "fluid", "time" ...); `count` how often, the place is the first;
+    `by_tool` the same for each tool that was in the spindle then, empty for what is noted of the whole program.
     """
 
     id: str
@@ -209,6 +219,7 @@ class Note:
     do: str = ""
     affects: tuple[str, ...] = ()
     count: int = 1
+    by_tool: tuple[Noted, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,10 @@
 """What an interpretation must tell besides its moves: the table of note ids, and the collector that reports each once."""
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from coolcheck.nc.moves import Note
+from coolcheck.nc.moves import Note, Noted
 from coolcheck.place import Place
 
 NOTES = MappingProxyType(
@@ -84,13 +84,32 @@ class _Entry:
     do: str
     affects: tuple[str, ...]
     count: int = 1
+    by_tool: dict[int | None, "_Seen"] = field(default_factory=dict)
+
+    def seen(self, tool: int | None, block: int, span: tuple[int, int] | None) -> None:
+        """Once more, with that tool in the spindle."""
+        found = self.by_tool.setdefault(tool, _Seen(block, span))
+        found.count += 1
+
+
+@dataclass(slots=True)
+class _Seen:
+    """Where first, and how often."""
+
+    block: int
+    span: tuple[int, int] | None
+    count: int = 0
 
 
 class Notes:
-    """Collects notes: the same id with the same key is one note, its place the first, with a count."""
+    """Collects notes: the same id with the same key is one note, its place the first, with a count.
+
+    `tool` tells which tool is in the spindle, while the program runs; None where what is noted is noted of the whole program.
+    """
 
     def __init__(self) -> None:
         self._entries: dict[tuple[str, str], _Entry] = {}
+        self.tool: Callable[[], int | None] | None = None
 
     def add(
         self,
@@ -108,9 +127,11 @@ class Notes:
         if entry is None:
             if name not in NOTES:
                 raise KeyError(name)
-            self._entries[name, key] = _Entry(block, span, says, do, tuple(affects.split()))
+            entry = self._entries[name, key] = _Entry(block, span, says, do, tuple(affects.split()))
         else:
             entry.count += 1
+        if self.tool is not None:
+            entry.seen(self.tool(), block, span)
 
     def drop(self, names: Collection[str]) -> None:
         """Forgets the notes of these ids."""
@@ -122,6 +143,14 @@ class Notes:
     def finished(self, place: Callable[[int, tuple[int, int] | None], Place]) -> tuple[Note, ...]:
         """All notes in the order in which they came up; `place` gives the place of a block, or of bytes in its file."""
         return tuple(
-            Note(name, place(entry.block, entry.span), entry.says, entry.do, entry.affects, entry.count)
+            Note(
+                name,
+                place(entry.block, entry.span),
+                entry.says,
+                entry.do,
+                entry.affects,
+                entry.count,
+                tuple(Noted(tool, place(seen.block, seen.span), seen.count) for tool, seen in entry.by_tool.items()),
+            )
             for (name, _), entry in self._entries.items()
         )

@@ -364,3 +364,59 @@ def test_an_unused_waiver_of_a_job_is_told_at_its_line(tmp_path):
     (unused,) = (verdict for verdict in judgement.verdicts if verdict.rule.id == "unused-waiver")
     assert unused.where.file.endswith("case.job.yaml")
     assert unused.where.line > 1
+
+
+NOTED = """\
+G21 G17 G90 G94 G98
+{waiver}
+T1 M6
+S3000 M3
+G54 G0 X0 Y0
+G43 H1 Z5.
+G83 Z-20. R2. Q5. F600
+G80
+T2 M6
+S800 M3
+G0 X20. Y0
+G43 H7 Z5.
+G83 Z-20. R2. Q5. F100
+X40.
+G83 X60. Z-25. R2. Q5. F100
+G80
+M30
+"""
+
+
+def noted(folder: Path, rule: str, waiver: str = "", **job: object) -> Judgement:
+    changes = {f"job.{key}": value for key, value in job.items()}
+    timeline = timeline_of(Case("", 1, "", "", NOTED.format(waiver=waiver), changes), folder)
+    notes = [note for note in timeline.execution.notes if note.id == rule]
+    return judge(timeline, [rule_book()[name] for name in (rule, "unused-waiver")], TODAY, notes=notes)
+
+
+@pytest.mark.parametrize("wanted", ["T2", "T02", "2"])
+def test_what_the_reader_notes_is_waived_by_the_tool_in_the_spindle(tmp_path, wanted):
+    judgement = noted(tmp_path, "other-length-offset", waivers=[{"rule": "other-length-offset", "tool": wanted, "reason": "x"}])
+
+    assert judgement.verdicts == ()
+    assert [verdict.about("tool") for verdict, _ in judgement.waived] == ["T2"]
+
+
+def test_a_comment_waives_what_the_reader_notes_by_tool(tmp_path):
+    assert noted(tmp_path, "other-length-offset", "(ALLOW OTHER-LENGTH-OFFSET FOR T2 BECAUSE SHARED)").verdicts == ()
+
+
+def test_the_waiver_of_another_tool_accepts_nothing_of_it(tmp_path):
+    judgement = noted(tmp_path, "other-length-offset", "(ALLOW OTHER-LENGTH-OFFSET FOR T1 BECAUSE SHARED)")
+
+    assert said(judgement) == [("other-length-offset", 12), ("unused-waiver", 2)]
+
+
+def test_a_note_of_two_tools_is_one_finding_and_waived_for_each_by_itself(tmp_path):
+    (both,) = noted(tmp_path, "assumed-clearance").findings
+    (left,) = noted(tmp_path, "assumed-clearance", "(ALLOW ASSUMED-CLEARANCE FOR T1 BECAUSE KNOWN)").findings
+
+    assert (both.where.line, [place.line for place in both.also], both.subject) == (7, [13], ())
+    assert both.says.endswith("(3 times)")
+    assert (left.where.line, left.subject) == (13, (("tool", "T2"),))
+    assert left.says.endswith("(2 times)")
