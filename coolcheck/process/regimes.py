@@ -39,7 +39,8 @@ def borders(execution: "Execution", fluids: FluidTable, visits: Visits, chosen: 
     wet = [commanded(span.fluid, LIQUID) for span in fluids.spans]
     for at in np.flatnonzero(other_fluid & inside & ~other_speed & ~other_feed).tolist():
         other_fluid[at] = not _comes_late(wet, fluids, visits, at)
-    return visits.first[1:][inside & (other_fluid | other_speed | other_feed)]
+    begins: Rows = visits.first[1:][inside & (other_fluid | other_speed | other_feed)]
+    return begins
 
 
 def _state(fluid: Fluid) -> Hashable:
