@@ -18,6 +18,7 @@ from coolcheck.process import (  # noqa: F401 - importing them registers their f
     facts_edge,
     facts_fluid,
     facts_hole,
+    facts_leaving,
     facts_operation,
     facts_path,
     facts_program,
