@@ -29,7 +29,11 @@ def rule_page(rule: Rule, vocabulary: Vocabulary) -> str:
     if rule.when:
         parts += ["## When it holds", _condition(rule), *_limits(rule)]
         parts += ["## What decides it", "\n".join(_deciding(rule, vocabulary))]
-        parts += ["When one of these is unknown and the others do not settle it, the review asks:", _wrapped(_asked(rule))]
+        parts += [
+            "When one of these is unknown and the others do not settle it, the review asks:",
+            _wrapped(_asked(rule)),
+            _wrapped(_open(rule)),
+        ]
     parts += ["## Basis", _wrapped(rule.basis)]
     parts += ["## How to change it", *_changing(rule)]
     parts += ["## How to accept one finding", *_accepting(rule)] if rule.when or rule.id in NOTES else []
@@ -68,6 +72,20 @@ def _sentence(rule: Rule) -> str:
 def _asked(rule: Rule) -> str:
     asked = rule.asks.page()
     return asked[0].upper() + asked[1:]
+
+
+def _open(rule: Rule) -> str:
+    """What counts as long as it is undecided, and what stands against running unattended."""
+    if rule.level == "note":
+        return "As long as it is undecided it counts as a note, and does not stand against running unattended."
+    return (
+        f"As long as it is undecided it counts as {_A[rule.level]} and stands against running unattended. Where no field of a "
+        "record is missing, and a formula, a table or the cutting data of the tool does not reach this case, it counts as a note, "
+        "which does not."
+    )
+
+
+_A = {"error": "an error", "warning": "a warning"}
 
 
 def _wrapped(text: str) -> str:

@@ -109,6 +109,8 @@ def finding_lines(finding: Finding, review: Review, options: Options) -> Iterato
     yield from quoted_lines(finding.where, review, options)
     yield from evidence_lines(finding.evidence, review, options)
     yield from missing_lines(finding, options)
+    if finding.verdict != "holds":
+        yield from body_lines("level", open_level(finding, review), options)
     also = lines_of(finding.also, review.program, options, 0 if options.is_full else FEW_LINES)
     if also:
         yield from body_lines("also", also, options)
@@ -117,10 +119,14 @@ def finding_lines(finding: Finding, review: Review, options: Options) -> Iterato
     if options.is_full:
         if len(finding.rules) > 1:
             yield from body_lines("decides", ", ".join(finding.rules), options)
-        if finding.verdict != "holds":
-            yield from body_lines("level", f"{finding.level}, if it holds", options)
         yield from body_lines("why", escaped(finding.why), options)
         yield from body_lines("basis", escaped(finding.basis), options)
+
+
+def open_level(finding: Finding, review: Review) -> str:
+    """What an undecided finding would be if it held, and that it counts as a note where nobody can answer it."""
+    level = next((rule.level for rule in review.rules if rule.id == finding.rule), finding.level)
+    return f"{level}, if it holds" if level == finding.level else f"counts as a {finding.level}; {level}, if it holds"
 
 
 def head_lines(place: Place, word: str, says: str, rule: str, options: Options) -> Iterator[str]:
@@ -239,7 +245,9 @@ def readiness_lines(review: Review, options: Options) -> Iterator[str]:
     """May it run with nobody there, and what would change that."""
     readiness = review.readiness
     if readiness.verdict == READY:
-        yield from body_lines("unattended", "ready to run unattended, for what this review can see", options)
+        open_ = any(finding.verdict != "holds" for finding in (*review.findings, *review.known))
+        noted = "; what is undecided counts as notes" if open_ else ""
+        yield from body_lines("unattended", f"ready to run unattended, for what this review can see{noted}", options)
         return
     if readiness.verdict == NOT_READY:
         opening = f"not ready to run unattended{known_words(review)}; first mend:"

@@ -177,6 +177,11 @@ When one of these is unknown and the others do not settle it, the review asks:
 
 Is the holder of ‹name› sealed?
 
+As long as it is undecided it counts as a warning and stands against running
+unattended. Where no field of a record is missing, and a formula, a table or the
+cutting data of the tool does not reach this case, it counts as a note, which
+does not.
+
 ## Basis
 
 common practice, no source
@@ -290,3 +295,9 @@ def test_a_rule_is_found_by_its_id_however_it_is_written_else_the_way_to_find_it
     assert rule_named(" TOO-DEEP ", rules) is rules[0]
     assert rule_named("too-dep", rules) == "there is no rule `too-dep`; did you mean `too-deep` or `also-deep`?"
     assert rule_named("zz", rules) == "there is no rule `zz`; `coolcheck explain --all` lists them"
+
+
+def test_what_an_undecided_note_counts_as_is_said_too():
+    deep, _ = our_rules()
+
+    assert "it counts as a note, and does not stand" in " ".join(rule_page(replace(deep, level="note"), small_words()).split())

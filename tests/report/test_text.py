@@ -5,6 +5,7 @@ import pytest
 from made_reviews import BROKEN, CLEAN, DEEP_PECK, LEFT_ON, ONE_PASS, OPEN, OPTIONS, PROGRAM, REVIEW
 
 from coolcheck.errors import Problem
+from coolcheck.judge.readiness import READY, Readiness
 from coolcheck.known import Evidence, Missing
 from coolcheck.place import Place
 from coolcheck.report import summary, text
@@ -73,6 +74,19 @@ def test_an_undecided_finding_asks_its_question_and_says_where_to_write_the_answ
 
     assert lines[at + 1] == "    missing  is the collet sealed around the shank? (`sealed` in"
     assert lines[at + 2] == "             holders/collet-a.yaml)"
+    assert lines[at + 3] == "    level    error, if it holds"
+
+
+def test_what_nobody_can_answer_says_that_it_counts_as_a_note_and_what_it_would_be():
+    noted = replace(ONE_PASS, level="note")
+    shown = rendered(replace(REVIEW, findings=(noted,), readiness=Readiness(READY)))
+
+    assert "    level    counts as a note; error, if it holds" in shown.splitlines()
+    assert "ready to run unattended, for what this review can see; what is undecided counts as notes" in " ".join(shown.split())
+
+
+def test_what_is_ready_and_has_no_question_speaks_of_none():
+    assert "undecided" not in rendered(CLEAN)
 
 
 def test_a_place_inside_a_block_is_shown_with_marks_under_it():
