@@ -80,8 +80,8 @@ def _open(rule: Rule) -> str:
         return "As long as it is undecided it counts as a note, and does not stand against running unattended."
     return (
         f"As long as it is undecided it counts as {_A[rule.level]} and stands against running unattended. Where no field of a "
-        "record is missing, and a formula, a table or the cutting data of the tool does not reach this case, it counts as a note, "
-        "which does not."
+        "record is missing, and a formula, a table or the cutting data of the tool does not reach this case, it counts as a "
+        "note, which does not."
     )
 
 

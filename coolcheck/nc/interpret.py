@@ -316,7 +316,7 @@ class Interpreter:
         if control.turret_block >= 0 and control.tool_changes == 0:
             control.block = control.turret_block
             says = "T words with three or more digits and no tool change code: this looks like a turret"
-            do = "name a dialect of a turning control; the tool in use is not known here"
+            do = "turning is not simulated, and no dialect changes that: review it by hand; the tool in use is not known here"
             control.note("turret-tool-word", says, do, affects="tool")
         if control.ended or self._is_through:  # behind a bound or an alarm nobody knows what would run
             first, count = unreached(self.calls.units[0])

@@ -18,6 +18,8 @@ _ASKS = {
     "fluid": "which fluid is in the tank?",
 }
 
+NO_TOOL = Missing("tool", "", "which tool is in the spindle? No tool change stands before this")  # no record can say it
+
 
 @dataclass(frozen=True)
 class Binding:
@@ -38,26 +40,27 @@ class Binding:
     shelf: Shelf = field(default_factory=Shelf)
 
     def tool(self, number: int | None) -> Record:
-        """The record of the tool with that T number; None is the tool that nobody knows, in the spindle at the start."""
+        """The record of the tool with that T number; None is the tool that no tool change has put into the spindle."""
         if number is None:
-            return Record.absent("tool", Missing("tool", "", "which tool is in the spindle at the start?"))
+            return Record.absent("tool", NO_TOOL)
         name = f"T{number}"
         record = self.tools.get(number) or self.shelf.get("tool", name)
         return record or Record.absent("tool", self._ask(f"tool {name}", f"tools.{number}.tool", f"which tool is {name}?"), name)
 
     def holder(self, number: int | None) -> Record:
         """The record of the holder in which that tool sits."""
+        if number is None:
+            return Record.absent("holder", NO_TOOL)
         tool = self.tool(number)
-        stated = self.job.entry("tools", number).field("holder") if number is not None else tool.field("holder")
+        stated = self.job.entry("tools", number).field("holder")
         if not stated.is_known:
             stated = tool.field("holder")
         if stated.is_known and (record := self.shelf.get("holder", stated.value)):
             return record
-        called = f"T{number}" if number is not None else "the tool in the spindle at the start"
-        question = f"which holder carries {called}?"
+        question = f"which holder carries T{number}?"
         if tool.is_present:
             return Record.absent("holder", Missing(f"tool {tool.name}", "holder", question, Place(tool.file)))
-        return Record.absent("holder", self._ask(f"holder of {called}", f"tools.{number}.holder", question))
+        return Record.absent("holder", self._ask(f"holder of T{number}", f"tools.{number}.holder", question))
 
     def all_records(self) -> tuple[Record, ...]:
         """Every record that has a part in this program, each once."""
