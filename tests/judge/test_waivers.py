@@ -237,6 +237,7 @@ def test_a_waiver_ends(tmp_path):
         ("(ALLOW CUT-WITHOUT-SPINDLE - X - UNTIL)", "unreadable-waiver", "which is no date"),
         ("(ALLOW DRY BECAUSE X)", "unreadable-waiver", "no rule id stands behind ALLOW"),
         ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE)", "unreadable-waiver", "gives no reason"),
+        ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE - ...)", "unreadable-waiver", "gives no reason"),
         ("(ALLOW CUT-WITHOUT-SPINDLE BECAUSE X UNTIL 2026-02-31)", "unreadable-waiver", "which is no day"),
     ],
 )
