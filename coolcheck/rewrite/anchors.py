@@ -25,8 +25,10 @@ class Anchor:
         return pen.behind(self.block, blocks, reason) if self.is_behind else pen.before(self.block, blocks, reason)
 
 
-def anchor(layout: Layout, moment: Position, fits: Fits) -> Anchor:
-    """An anchor whose blocks run at or before that moment and, each time they run, at a moment that `fits`.
+def anchor(layout: Layout, moment: Position, fits: Fits, *, in_time: bool = False) -> Anchor:
+    """An anchor whose blocks run around that moment and, each time they run, at a moment that `fits`.
+
+    in_time : they must not run later than that moment for the first time
 
     Behind a block that ends a cycle comes first: nothing is put into a cycle that is still active. Then outer blocks are tried,
     the place behind the last block, and blocks that run more than once. Raises CannotPlan.
@@ -41,6 +43,8 @@ def anchor(layout: Layout, moment: Position, fits: Fits) -> Anchor:
         *_block_before(layout, moment),
         *_outer(layout, stack, once=False),
     ]
+    if in_time:
+        tried = [found for found in tried if found.moments and found.moments[0] <= moment]
     return _first_fit(layout, tried, fits, item[0])
 
 

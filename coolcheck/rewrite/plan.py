@@ -190,15 +190,19 @@ def _is_continued(last: Work, work: Work, changes: Sequence[int]) -> bool:
 
 
 def _planned(run: Run, work: Work) -> tuple[list[tuple[Work, Draft]], list[Refusal]]:
-    """The work planned as one; where that cannot be, each of its operations by itself, and what stands in the way of the rest."""
+    """The work planned as one; where that cannot be, each of its operations by itself, and what stands in the way of the rest.
+
+    Where none of them can be by itself either, what stands in the way of the whole is what a person can change.
+    """
     operation = work.conditions[0].operation
     part = Draft(run.layout, run.pen.for_mend(SINGLE_PASS, operation.tool))
     try:
         make = plan_cycles if work.recipe.entry is None else plan_slow_entries
         make(part, work.holes, work.recipe, run.codes.effects())
     except CannotPlan as fault:
+        refused_as_one = [_refused(run, fault, SINGLE_PASS, operation)]
         if len(work.conditions) == 1:
-            return [], [_refused(run, fault, SINGLE_PASS, operation)]
+            return [], refused_as_one
     else:
         return [(work, part)], []
     done: list[tuple[Work, Draft]] = []
@@ -211,7 +215,7 @@ def _planned(run: Run, work: Work) -> tuple[list[tuple[Work, Draft]], list[Refus
         planned, refused = _planned(run, Work((found,), own, found.recipe))
         done += planned
         refusals += refused
-    return done, refusals
+    return done, refusals if done else refused_as_one
 
 
 def refusal_of(found: Preconditions) -> Refusal:

@@ -10,20 +10,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from coolcheck.nc.blocks import Block
+from coolcheck.nc.blocks import Block, Word
 from coolcheck.rewrite.anchors import anchor
 from coolcheck.rewrite.differences import CODE, FEED, RAPID, Differences, OnePass, Said, Step
 from coolcheck.rewrite.draft import STOPS, Draft, marked, stops_between
 from coolcheck.rewrite.edit import Edit
 from coolcheck.rewrite.fluid_words import code_words, dwell, feed_number, feed_of_number
-from coolcheck.rewrite.layout import Layout, Position
+from coolcheck.rewrite.layout import Layout, Position, is_call
 from coolcheck.rewrite.programmed import feed_change, feed_word_there, speed_change
 from coolcheck.rewrite.recipe import Recipe, SlowEntry
 from coolcheck.rewrite.refusal import CannotPlan
 from coolcheck.rewrite.series import cycle_word, series_of
 from coolcheck.rewrite.single_pass import first_stroke, refuse_unknown_places, restore_feed, stretches, wanted_feed
 from coolcheck.rewrite.speeds import Stretch, change_speed
-from coolcheck.rewrite.through_tool import Effects, dwells, running_since, taken_out
+from coolcheck.rewrite.through_tool import Effects, dwells, refuse_if_on_again, running_since, taken_out
 
 _CYCLE_LETTERS = frozenset("RQIJKPFL")
 _SAME = 1e-6  # mm
@@ -66,7 +66,7 @@ def plan_slow_entries(draft: Draft, holes: Sequence[int], recipe: Recipe, effect
     for first, last in stretches(draft, holes):
         change_speed(draft, Stretch(first, last, marks), entry.speed, partial(_entry_speed, recipe), is_told=False)
     _off_until_in_the_pilot(draft, holes, recipe, effects)
-    _run_out(draft, holes, recipe)
+    _run_out(draft, holes, recipe, effects)
 
 
 def _entry_speed(recipe: Recipe, was: float, now: float) -> str:
@@ -95,7 +95,8 @@ def _write_out(draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, e
     if any(not _alike(way, ways[0]) for way in ways):
         raise CannotPlan("the holes of this block differ each time it runs: they cannot be written out once", block=index)
     way = ways[0] if ways else None
-    draft.add(_emptied(draft, block, way, reason))
+    behind = _said_behind(draft, block) if way is not None else []
+    draft.add(_emptied(draft, block, way, behind, reason))
     if way is None:
         return
     writer = _Writer(draft, holes[0], way.start)
@@ -107,6 +108,8 @@ def _write_out(draft: Draft, index: int, holes: Sequence[int], recipe: Recipe, e
         writer.line(writer.code(0), writer.height(way.top))
     _hole_lines(writer, way, recipe, entry, rpm, feed)
     declared = tuple(OnePass(hole, recipe.tool, False, tuple(writer.steps)) for hole in holes)
+    for word in behind:
+        writer.line(pen.written(word))
     told = _told(draft, holes[0], recipe, rpm, feed)
     lines = replace(pen.behind(index, writer.lines, f"{reason}; {told}" if told else reason), told=told)
     draft.add([lines], Differences(holes=declared))
@@ -216,15 +219,36 @@ def _alike(a: Way, b: Way) -> bool:
     return a.legs == b.legs and a.axis == b.axis and all(abs(x - y) <= _SAME for x, y in pairs)
 
 
-def _emptied(draft: Draft, block: Block, way: Way | None, reason: str) -> list[Edit]:
-    """The block without its cycle: G0 in place of the cycle code, no heights, no peck words, no feed."""
+def _said_behind(draft: Draft, block: Block) -> list[Word]:
+    """The codes of a block that act when its hole is done: they follow the hole that is written out."""
+    if is_call(block):
+        do = "put the call, or the return, into a block of its own behind the hole"
+        raise CannotPlan("a hole whose block calls a subprogram, or returns, cannot be written out", do, block.index)
+    table = draft.layout.program.dialect.meaning.m_codes
+    words = [word for word in block.words if word.letter == "M" and word.value is not None and word.value == int(word.value)]
+    behind = [word for word in words if (row := table.get(int(word.value or 0))) is not None and row.after_move]
+    codes = {f"M{int(word.value or 0)}" for word in behind}
+    for event in draft.layout.events:
+        if event.block != block.index or event.code not in codes:
+            continue
+        if event.words:
+            do = f"put {event.code} with its words into a block of its own behind the hole"
+            raise CannotPlan(f"it cannot be told which words of this block belong to {event.code}", do, block.index)
+        if event.kind in STOPS:
+            do = f"put {event.code} into a block of its own behind the hole"
+            raise CannotPlan(f"{event.code} in the block of a hole leaves the fluid no time to run out", do, block.index)
+    return behind
+
+
+def _emptied(draft: Draft, block: Block, way: Way | None, behind: Sequence[Word], reason: str) -> list[Edit]:
+    """The block without its cycle: G0 in place of the cycle code, no heights, no peck words, no feed, nothing said behind it."""
     axis = way.axis.upper() if way else "Z"
     letters = _CYCLE_LETTERS | {axis}
     if way is None or "plane" not in way.legs:
         letters |= set("XYZ")  # the tool is there already
     if any(word.letter == "G" and word.value == 4 for word in block.words):
         return []
-    words = [word for word in block.words if word.letter in letters]
+    words = [word for word in block.words if word.letter in letters or word in behind]
     edits = draft.pen.without(block, words, reason) if words else []
     start = cycle_word(block)
     if start is not None:
@@ -259,14 +283,24 @@ def _refuse_if_other_cuts_follow(draft: Draft, holes: Sequence[int]) -> None:
         raise CannotPlan("other cuts of the tool follow with the fluid that is on before its holes", block=layout.block_at(cut))
 
 
-def _run_out(draft: Draft, holes: Sequence[int], recipe: Recipe) -> None:
-    """Time for the rest of the fluid to run out behind the last hole, before the tool changes."""
+def _run_out(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
+    """Time for the rest of the fluid to run out behind the last hole before the tool changes, or the program stops."""
+    layout = draft.layout
+    last_before: dict[int, int] = {}
+    for hole in sorted(holes, key=lambda hole: int(layout.execution.cycle_holes.last[hole])):
+        first = layout.after_hole(hole).event
+        until = next((i for i in range(first, len(layout.events)) if layout.events[i].kind in STOPS), len(layout.events))
+        last_before[until] = hole
+    for until, hole in last_before.items():
+        refuse_if_on_again(layout, layout.after_hole(hole).event, until, effects)
+        _run_out_behind(draft, hole, until, holes, recipe)
+
+
+def _run_out_behind(draft: Draft, hole: int, until: int, holes: Sequence[int], recipe: Recipe) -> None:
     layout = draft.layout
     marks = marked(layout, holes)
-    last = max(int(layout.execution.cycle_holes.last[hole]) for hole in holes)
-    start = layout.after_move(last)
+    last, start = int(layout.execution.cycle_holes.last[hole]), layout.after_hole(hole)
     cut = layout.next_cut(last + 1)
-    until = next((i for i in range(start.event, len(layout.events)) if layout.events[i].kind in STOPS), len(layout.events))
     missing = recipe.decay - dwells([event for event in layout.events[start.event : until] if event.row <= cut])
     if missing <= 0:
         return

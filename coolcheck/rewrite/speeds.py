@@ -32,13 +32,18 @@ def change_speed(draft: Draft, stretch: Stretch, rpm: float, reason: Callable[[f
     was = draft.layout.execution.modal(_first_cut(draft, stretch)).rpm
     if was is None:
         raise CannotPlan("the spindle speed of these holes is not known")
-    if was == rpm:
+    if was == rpm or _is_changed(draft, stretch, rpm):
         return
     _refuse_restated_speed(draft, stretch)
     why = reason(was, rpm)
     told = why if is_told else ""
     if not _in_place(draft, stretch, was, rpm, why, told):
         _around(draft, stretch, was, rpm, why, told)
+
+
+def _is_changed(draft: Draft, stretch: Stretch, rpm: float) -> bool:
+    """Does a speed changed for holes before serve these too: an M3 between them that states none parts them, no more."""
+    return any(speed.rpm == rpm and speed.row <= stretch.first < speed.until_row for speed in draft.differences.speeds)
 
 
 def _refuse_restated_speed(draft: Draft, stretch: Stretch) -> None:
@@ -114,7 +119,7 @@ def _around(draft: Draft, stretch: Stretch, was: float, rpm: float, reason: str,
         cut = layout.last_cut(moment.row)
         return cut >= 0 and bool(stretch.marks[cut]) and not stops_between(layout, layout.after_move(cut), moment)
 
-    on = anchor(layout, layout.before_move(stretch.first), leads_to_holes)
+    on = anchor(layout, layout.before_move(stretch.first), leads_to_holes, in_time=True)
     off = anchor(layout, layout.after_move(stretch.last), follows_holes)
     if len(on.moments) != len(off.moments):
         raise CannotPlan("there is no place for a spindle speed that runs once before these holes and once behind them")

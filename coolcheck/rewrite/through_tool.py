@@ -32,9 +32,10 @@ class Effects:
 
 def around(draft: Draft, holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
     """Plans the fluid of holes that canned cycles make. Raises CannotPlan."""
-    for group in groups(draft, holes, effects):
+    runs = groups(draft, holes, effects)
+    for group, later in zip(runs, [*runs[1:], None], strict=True):
         _turn_on(draft, group, holes, recipe, effects)
-        _turn_off(draft, group, holes, recipe, effects)
+        _turn_off(draft, group, later, holes, recipe, effects)
 
 
 def groups(draft: Draft, holes: Sequence[int], effects: Effects) -> list[list[int]]:
@@ -99,7 +100,7 @@ def _turn_on(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: R
     if missing > _ENOUGH:
         blocks.append(dwell(pen, missing))
     reason = f"through-tool fluid before the first hole of {recipe.name}, and time for its pressure"
-    draft.insert(anchor(layout, start, leads_to_holes), blocks, reason)
+    draft.insert(anchor(layout, start, leads_to_holes, in_time=True), blocks, reason)
 
 
 def taken_out(draft: Draft, index: int, reason: str) -> None:
@@ -119,8 +120,13 @@ def taken_out(draft: Draft, index: int, reason: str) -> None:
     draft.add(pen.without(block, words, reason), Differences(removed=removed))
 
 
-def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: Recipe, effects: Effects) -> None:
-    """Off behind the holes; where the fluid ran before they came, behind the last cut that had it."""
+def _turn_off(
+    draft: Draft, group: Sequence[int], later: Sequence[int] | None, holes: Sequence[int], recipe: Recipe, effects: Effects
+) -> None:
+    """Off behind the holes; where the fluid ran before they came, behind the last cut that had it.
+
+    later : the next run of holes; where it is drilled with that same fluid, before the next stop, it goes off behind that one
+    """
     layout, pen, events = draft.layout, draft.pen, draft.layout.events
     last = layout.after_hole(group[-1])
     stop = next((i for i in range(last.event, len(events)) if events[i].kind in STOPS), len(events))
@@ -128,12 +134,15 @@ def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: 
     cut = layout.last_cut(last.row)
     if running_since(events, last.event, effects) is not None:
         cut = layout.last_cut(pause.row)
+        if later is not None and int(layout.execution.cycle_holes.first[later[0]]) <= cut:
+            return
     off = next_off(events, last.event, layout.next_cut(cut + 1), effects)
     waits = 0.0 if off is None else dwells(events[off:stop])
     missing = recipe.decay - waits
     if off is not None and missing <= _ENOUGH:
         return
     moment = layout.clear_of(cut, pause) if off is None else layout.after_event(off)
+    refuse_if_on_again(layout, moment.event, stop, effects)
 
     def follows(found: Position) -> bool:
         is_behind = layout.last_cut(found.row) == cut or bool(marked(layout, holes)[layout.last_cut(found.row)])
@@ -145,6 +154,19 @@ def _turn_off(draft: Draft, group: Sequence[int], holes: Sequence[int], recipe: 
         blocks.append(dwell(pen, missing))
     reason = f"through-tool fluid off before the retract to the change of {recipe.name}, and time to run out"
     draft.insert(anchor(layout, moment, follows), blocks, reason)
+
+
+def refuse_if_on_again(layout: Layout, first: int, stop: int, effects: Effects) -> None:
+    """Raises CannotPlan where the fluid comes on once more between event `first` and a stop, and stays on."""
+    events = layout.events[:stop]
+    on = next((index for index in range(stop - 1, first - 1, -1) if effects.turns_on(events[index])), None)
+    if on is None or stop == len(layout.events) or next_off(events, on, len(layout.execution.moves), effects) is not None:
+        return
+    says = (
+        f"{events[on].code} behind the holes turns the fluid on again, and nothing turns it off before {layout.events[stop].code}"
+    )
+    do = f"turn the fluid off before {layout.events[stop].code}, or take {events[on].code} out"
+    raise CannotPlan(says, do, events[on].block)
 
 
 def _after(layout: Layout, moment: Position) -> Position:
