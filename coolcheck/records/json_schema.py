@@ -61,7 +61,8 @@ def _description(field: Field) -> str:
 
 def _value(field: Field) -> dict[str, Any]:
     if field.kind == "quantity":
-        return {"type": "string", "pattern": _or_unknown(_quantity(field.dimension))}
+        written = {"type": "string", "pattern": _or_unknown(_quantity(field.dimension))}
+        return {"anyOf": [written, {"enum": [0, "0"]}]} if _may_be_zero(field) else written
     if field.kind == "truth":
         return {"enum": list(_ANSWERS)}
     if field.kind == "word":
@@ -108,6 +109,11 @@ def _quantity(dimension: str) -> str:
     if units.dimensions()[dimension].other:
         unit += r"|[A-Za-z_][A-Za-z_0-9*\/^()]*"
     return rf"({_NUMBER}|{_FRACTION})\s*({unit})"
+
+
+def _may_be_zero(field: Field) -> bool:
+    """May it be zero, which needs no unit."""
+    return units.zero_needs_no_unit(field.dimension) and field.over is None and (field.least or 0.0) <= 0.0
 
 
 def _forms(spelling: str) -> set[str]:

@@ -42,6 +42,11 @@ def parse(text: str, dimension: str) -> Quantity:
     0.0085
     >>> parse("1 1/4 in", "length").si
     0.03175
+
+    Zero is the same in every unit of a length: it needs none. Of a temperature it is not.
+
+    >>> parse("0", "length").si
+    0.0
     """
     number, unit_text = _split(text, dimension)
     factors = units.unit(dimension, unit_text)
@@ -90,6 +95,9 @@ def _split(text: str, dimension: str) -> tuple[Fraction, str]:
         raise NotAQuantity(f"`{text}` is no {dimension.replace('_', ' ')}", f"write a number and a unit: {_examples(dimension)}")
     rest = text.strip()[found.end() :].strip()
     if not rest:
+        value = _value(found, text)
+        if value == 0 and units.zero_needs_no_unit(dimension):
+            return value, kind.usual[0]
         raise NotAQuantity(f"`{text}` has no unit; {kind.says} needs one", f"write the unit behind it: {_examples(dimension)}")
     if re.match(r",\d", rest):
         raise NotAQuantity(f"`{text}` has a decimal comma", "write a decimal point")

@@ -75,6 +75,16 @@ def spellings(dimension: str) -> tuple[str, ...]:
     return tuple(spelling for kind, spelling in _table() if kind == dimension)
 
 
+@cache
+def zero_needs_no_unit(dimension: str) -> bool:
+    """Is zero the same in all units of it: of a length it is, of a temperature it is not.
+
+    >>> zero_needs_no_unit("length"), zero_needs_no_unit("temperature")
+    (True, False)
+    """
+    return all(Fraction(offset) == 0 for (kind, _), (_, offset) in _table().items() if kind == dimension)
+
+
 @lru_cache(maxsize=10_000)
 def spelled(unit: str) -> str:
     """`unit` in the one way in which the table spells it.

@@ -86,9 +86,23 @@ def test_every_spelling_of_the_table_passes_its_pattern() -> None:
     for dimension in units.dimensions():
         found = [field for kind in schema.KINDS for field in _all(schema.fields(kind)) if field.dimension == dimension]
         assert found, f"no field is {dimension}"
-        pattern = re.compile(_value(found[0])["pattern"])
+        value = _value(found[0])
+        pattern = re.compile(value.get("anyOf", [value])[0]["pattern"])
         for spelling in units.spellings(dimension):
             assert pattern.search(f"1.5 {spelling}") and parse(f"1.5 {spelling}", dimension).si > 0, spelling
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "wrong"),
+    [
+        ("job", "job: x\ntop: 0\n", []),
+        ("job", "job: x\ntop: 1\n", ["top"]),
+        ("tool", "tool: x\nDC: 0\n", ["DC"]),
+        ("fluid", "fluid: x\ntemperature: 0\n", ["temperature"]),
+    ],
+)
+def test_zero_needs_no_unit_where_it_is_the_same_in_all(kind: str, text: str, wrong: list[str]) -> None:
+    assert refused(kind, text) == wrong
 
 
 def _all(fields: schema.Fields) -> list[schema.Field]:

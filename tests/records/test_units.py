@@ -161,3 +161,16 @@ def test_reading_records_imports_nothing_heavy() -> None:
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
 
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("text", ["0", "0.0", "-0", "+0."])
+def test_zero_of_a_length_needs_no_unit(text: str) -> None:
+    found = quantity.parse(text, "length")
+
+    assert (found.si, found.unit) == (0.0, "mm")
+
+
+@pytest.mark.parametrize(("text", "dimension"), [("0", "temperature"), ("0.1", "length"), ("1", "time")])
+def test_what_is_not_zero_in_every_unit_needs_one(text: str, dimension: str) -> None:
+    with pytest.raises(quantity.NotAQuantity, match="has no unit"):
+        quantity.parse(text, dimension)
