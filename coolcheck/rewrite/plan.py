@@ -257,9 +257,7 @@ def _plan_fluid(mend: str, run: Run, targets: Sequence[Target]) -> Planned:
     pauses = frozenset(pause for target in targets if target.holds for pause in target.pauses)
     for target in targets:
         if not target.holds:
-            says = f"it is not decided: {target.says}"
-            do = "answer the questions in the records and run again"
-            refusals.append(Refusal(target.where, mend, target.tool, says, target.missing, (), do))
+            refusals += _undecided(target)
             continue
         own = _not_done(target, done)
         if own is None:
@@ -275,6 +273,17 @@ def _plan_fluid(mend: str, run: Run, targets: Sequence[Target]) -> Planned:
         mended.append(target)
         done |= {("pause", pause) for pause in own.pauses} | {("operation", one.number) for one in own.operations}
     return Planned(run.pen.finished(draft.edits), draft.differences, (), merged(refusals), tuple(mended))
+
+
+def _undecided(target: Target) -> Iterator[Refusal]:
+    """What would decide it; nothing where it cannot be asked at all, as of a tool that only moves through the air."""
+    missing = tuple(one for one in target.missing if one.record != "program" or "?" in one.question)
+    if target.missing and not missing:
+        return
+    do = "answer the questions in the records and run again"
+    if not any("?" in one.question for one in missing):
+        do = "no record decides this: look at it by hand"
+    yield Refusal(target.where, target.mend, target.tool, f"it is not decided: {target.says}", missing, (), do)
 
 
 def _not_done(target: Target, done: set[tuple[str, int]]) -> Target | None:

@@ -215,7 +215,7 @@ def _numbers(numbers: DrillingNumbers) -> Iterator[Condition]:
 def _pilot(numbers: DrillingNumbers) -> Iterator[Condition]:
     yield _stated("speed while entering the pilot", numbers.tool.field("drilling.entry speed"), "1/min", 60.0)
     yield _stated("feed while entering the pilot", numbers.tool.field("drilling.entry feed"), "mm/min", 6e4)
-    yield _stated("time of the spindle to its speed, at most that from stand-still", numbers.run_up, "s", 1.0)
+    yield _stated("time of the spindle to its speed or back, at most that from stand-still", numbers.run_up, "s", 1.0)
     deep = combined(lambda *found: min(found), *(numbers.pilot_depth(step) for step in numbers.steps))
     yield _compared("depth of the pilot in every hole", deep, numbers.tool.field("drilling.pilot depth"), "mm", 1e3)
 

@@ -11,7 +11,8 @@ KEEP = 0.01  # share by which a programmed speed or feed may miss the record's a
 class SlowEntry:
     """How a long drill enters its pilot. speed in rpm, feed in mm/min, `short_of` the pilot's bottom in mm.
 
-    run_up : time of the spindle from there to the speed it drills at, and back [s]: at most what it takes from stand-still
+    run_up : time of the spindle from there to the speed it drills at [s], at most what it takes from stand-still. The same bounds
+    the time back: a drive brakes no slower than it starts (common practice, no source)
     """
 
     speed: float

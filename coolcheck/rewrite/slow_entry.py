@@ -23,7 +23,7 @@ from coolcheck.rewrite.refusal import CannotPlan
 from coolcheck.rewrite.series import cycle_word, series_of
 from coolcheck.rewrite.single_pass import first_stroke, refuse_unknown_places, restore_feed, stretches, wanted_feed
 from coolcheck.rewrite.speeds import Stretch, change_speed
-from coolcheck.rewrite.through_tool import Effects, dwells, refuse_if_on_again, running_since, taken_out
+from coolcheck.rewrite.through_tool import Effects, dwells, pause_named, refuse_if_on_again, running_since, taken_out
 
 _CYCLE_LETTERS = frozenset("RQIJKPFL")
 _SAME = 1e-6  # mm
@@ -310,7 +310,7 @@ def _run_out_behind(draft: Draft, hole: int, until: int, holes: Sequence[int], r
         is_behind = before >= 0 and bool(marks[before]) and before == layout.last_cut(last + 1)
         return is_behind and layout.may_wait(found) and not _stops(layout, last, found)
 
-    reason = f"time for the fluid of {recipe.name} to run out before the tool change"
+    reason = f"time for the through-tool fluid of {recipe.name} to run out before {pause_named(layout.events, until)}"
     draft.insert(anchor(layout, start, follows), [dwell(draft.pen, missing)], reason)
 
 

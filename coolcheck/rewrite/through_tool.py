@@ -152,8 +152,18 @@ def _turn_off(
     blocks = [] if off is not None else [(code_words(pen, recipe.off), recipe.off)]
     if missing > _ENOUGH:
         blocks.append(dwell(pen, missing))
-    reason = f"through-tool fluid off before the retract to the change of {recipe.name}, and time to run out"
+    before = pause_named(events, stop)
+    reason = f"time for the through-tool fluid of {recipe.name} to run out before {before}"
+    if off is None:
+        reason = f"through-tool fluid off behind the holes of {recipe.name}, and time to run out before {before}"
     draft.insert(anchor(layout, moment, follows), blocks, reason)
+
+
+def pause_named(events: Sequence[Event], stop: int) -> str:
+    """What comes at a stop, in words: the fluid must have run out by then."""
+    if stop >= len(events) or events[stop].kind == "end":
+        return "the end of the program"
+    return "the tool change" if events[stop].kind == "tool_change" else f"the stop {events[stop].code}"
 
 
 def refuse_if_on_again(layout: Layout, first: int, stop: int, effects: Effects) -> None:

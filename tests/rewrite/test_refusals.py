@@ -5,12 +5,15 @@ from shutil import copytree
 from tempfile import mkdtemp
 
 import pytest
-from small_shop import rewritten, shop
+from small_shop import binding, changed_lines, rewritten, shop
 
 from coolcheck.known import Missing, unknown, yes
 from coolcheck.known import no as not_so
+from coolcheck.rewrite.bench import Bench
+from coolcheck.rewrite.plan import Run, plan
 from coolcheck.rewrite.preconditions import _asked
 from coolcheck.rewrite.refusal import Refusal, told
+from coolcheck.rewrite.targets import Choice, Target
 
 HEAD = "G21 G17 G90 G94 G40 G49 G80\nT1 M6\nG0 G54 X0. Y0. S3180 M3\nG43 H1 Z25. M8\n"
 TAIL = "G80\nM9\nG91 G28 Z0. M5\nG90\nM30\n"
@@ -87,3 +90,48 @@ def test_without_a_known_no_every_question_is_asked() -> None:
 
     assert sum(line.startswith("    missing") for line in lines) == len(refusal.missing) > 1
     assert not any("would follow" in line for line in lines)
+
+
+AIR = Missing("program", "", "T5 does not cut here")
+TIME = Missing("machine mill", "supplies.build-up time", "how long does the pressure take?")
+SPEED = Missing("program", "S", "at which speed does the spindle turn while T5 cuts? No S word stands before it")
+RANGE = Missing("physics", "", "the formula holds for drills from 3 mm on")
+
+
+@pytest.mark.parametrize(
+    ("missing", "asked", "do"),
+    [
+        ((AIR,), None, ""),
+        ((AIR, TIME), (TIME,), "answer the questions in the records and run again"),
+        ((SPEED,), (SPEED,), "answer the questions in the records and run again"),
+        ((RANGE,), (RANGE,), "no record decides this: look at it by hand"),
+        ((AIR, RANGE), (RANGE,), "no record decides this: look at it by hand"),
+        ((), (), "no record decides this: look at it by hand"),
+    ],
+)
+def test_only_what_can_be_answered_is_asked(missing: tuple[Missing, ...], asked: tuple[Missing, ...] | None, do: str) -> None:
+    bench = Bench.of(binding(shop()))
+    run = Run.of(bench.timeline(bench.run(bench.program(b"G21 G90 G94\nT5 M6\nM30\n", "p.nc"))))
+    says = "has the pressure reached the tip?"
+    target = Target("build_up_dwell", "through-tool-on-too-late", 5, run.execution.place(1), says, False, (), (), missing)
+    refusals = plan("build_up_dwell", run, [target], Choice()).refusals
+
+    expected = [] if asked is None else [(asked, do)]
+    assert [(refusal.missing, refusal.do) for refusal in refusals] == expected
+
+
+@pytest.mark.parametrize(
+    ("end", "before"), [("M30\n", "the end of the program"), ("M0\nM30\n", "the stop M0"), ("T3 M6\nM30\n", "the tool change")]
+)
+@pytest.mark.parametrize(
+    ("on", "says"), [("M8", "through-tool fluid off behind the holes of T1, and time"), ("M57", "time for the")]
+)
+def test_the_reason_names_what_the_fluid_must_have_run_out_before(end: str, before: str, on: str, says: str) -> None:
+    off = "M58\n" if on == "M57" else ""
+    head = f"G21 G17 G90 G94 G40 G49 G80\nT1 M6\nG0 G54 X0. Y0. S3180 M3\nG43 H1 Z25. {on}\n"
+    program = head + f"G99 G83 Z-40. R2. Q5. F636.\nG80\n{off}M9\nG91 G28 Z0. M5\nG90\n" + end
+    done = rewritten(program.encode(), only=("single_pass",))
+    (reason,) = [edit.reason for edit in done.stages[0].edits if b"G4 P1200" in edit.text]
+
+    assert "G4 P1200" in changed_lines(done)[1]
+    assert reason.startswith(says) and reason.endswith(f"to run out before {before}")
