@@ -16,6 +16,7 @@ from coolcheck.nc.limits import Limits
 from coolcheck.nc.modal import Code, State, code_table, cycle_of, first_state, shown
 from coolcheck.nc.notes import Notes
 from coolcheck.nc.recorder import Recorder
+from coolcheck.nc.unplaced import INCREMENTAL, Distance
 from coolcheck.nc.words import AXES, MOTION_CODES, Increments, Step
 
 NAN = math.nan
@@ -83,6 +84,7 @@ class Control:
     motion : the motion code in force, times ten; NO_MOTION before the first
     last_motion : the last of G0 to G3; feed : path feed now in force [mm/min]; word_feed : the F word [mm/min, mm/rev or 1/min]
     block : number of the block being run, counted over all files
+    distances : where G90 came after G91, and every G91
     taken : letters of this block that something has used
     """
 
@@ -118,6 +120,7 @@ class Control:
         self.block = 0
         self.taken: set[str] = set()
         self._pending = set(_ASSUMED)
+        self.distances: list[Distance] = []
         self.increments: Increments | None = None
         if dialect.decimal_point == "least_increment":
             self.increments = Increments(dialect.increment_letters, *dialect.increment)
@@ -374,4 +377,6 @@ class Control:
             if row.field == "feed_mode" and row.value != self.state.modal.feed_mode:
                 self.word_feed = NAN  # F means something else now; controls differ in whether a value is kept
             self._pending.discard(row.group)
+            if row.field == "distance" and (row.value == INCREMENTAL or row.value != self.state.modal.distance):
+                self.distances.append(Distance(self.recorder.rows, self.recorder.holes, self.block, int(row.value)))
             self.set_state(replace(self.state, modal=replace(self.state.modal, **{row.field: row.value})))

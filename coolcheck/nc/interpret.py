@@ -4,23 +4,26 @@ Opens nothing itself: subprograms in other files come from the `Library` that th
 """
 
 import math
+from bisect import bisect_right
+from functools import partial
 from time import monotonic
 
 from coolcheck.nc.bare import bare_lengths
-from coolcheck.nc.blocks import Assign, Element, Flow, Label
+from coolcheck.nc.blocks import Assign, Block, Element, Flow, Label
 from coolcheck.nc.branches import FLOW
 from coolcheck.nc.control import Control
 from coolcheck.nc.evaluation import Evaluation
 from coolcheck.nc.library import Library
 from coolcheck.nc.limits import Limits
 from coolcheck.nc.longruns import run_ahead
-from coolcheck.nc.moves import Execution
+from coolcheck.nc.moves import Execution, Moves
 from coolcheck.nc.notes import OF_THE_CALLER, Notes
 from coolcheck.nc.program import Program
 from coolcheck.nc.reach import unreached
 from coolcheck.nc.readnotes import ReadingNotes
 from coolcheck.nc.recorder import Recorder
 from coolcheck.nc.subprograms import MACRO_CODES, Search, Subprograms, without_call_words
+from coolcheck.nc.unplaced import Ran
 from coolcheck.nc.words import AXES, MOTION_CODES, Step, step_of
 from coolcheck.place import Place
 
@@ -88,6 +91,8 @@ class Interpreter:
         """Runs to the end, or to a bound."""
         self.notes.tool = lambda: self.control.state.modal.tool
         self._run()
+        moves = self.recorder.moves()
+        self._note_unplaced(moves)
         self.notes.tool = None  # what only the whole run tells is noted of no tool
         self._last_notes()
         is_subprogram = self.calls.main_returns and self._leaves_all_to_its_caller()
@@ -99,7 +104,7 @@ class Interpreter:
         return Execution(
             program=main,
             subprograms=tuple(others),
-            moves=self.recorder.moves(),
+            moves=moves,
             spans=tuple(self.recorder.spans),
             events=tuple(self.recorder.events),
             cycles=tuple(self.recorder.cycles),
@@ -334,6 +339,23 @@ class Interpreter:
             control.block = behind
             says = "code stands behind the % that ends the program: it does not run, nor is it reviewed"
             control.note("code-behind-the-end", says, "take it out, or give it a file of its own")
+
+    def _note_unplaced(self, moves: Moves) -> None:
+        """Notes cuts at a height or place that nobody knows, and a G91 left on, each about the tool that was in the spindle."""
+        recorder, spans = self.recorder, self.recorder.spans
+        distances = self.control.distances
+        ran = Ran(moves, recorder.cycles, recorder.cycle_holes(), recorder.events, distances, self._text, self._line)
+        for found in ran.found():
+            at = max(0, bisect_right(spans, found.row, key=lambda span: span.row) - 1)
+            self.notes.tool = partial(getattr, spans[at].modal, "tool") if spans else None
+            self.notes.add(found.name, found.block, found.says, found.do, affects=found.affects, key=str(found.block))
+
+    def _text(self, block: int) -> Block:
+        unit = next(unit for unit in self.calls.units if block < unit.first + len(unit.program))
+        return unit.program.block(block - unit.first)
+
+    def _line(self, block: int) -> int:
+        return self._place(block, None).line
 
     def _assume_whole_units(self) -> None:
         """Lengths without a decimal point mean something else on a control of another dialect."""

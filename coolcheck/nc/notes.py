@@ -42,7 +42,8 @@ NOTES = MappingProxyType(
         "incomplete-cycle": "a canned cycle lacks a word it needs",
         "peck-without-depth": "a peck cycle has no peck depth; it is drilled in one stroke",
         "upside-down-cycle": "the bottom of a canned cycle lies above its R plane",
-        "position-unknown": "a position depends on something the program does not tell",
+        "position-unknown": "a cut runs in G91 from a height or place that the program does not tell",
+        "incremental-left-on": "the G91 of a reference return is still on where the tool is positioned",
         # parametric programs and calls
         "macro-fault": "the control would stop at this expression",
         "unknown-value": "a value depends on a variable that is not known here",
