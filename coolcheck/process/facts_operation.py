@@ -226,10 +226,12 @@ def smallest_peck(operation: Operation, timeline: Timeline) -> Known[float]:
 @fact("operation")
 def dwell_at_bottom(operation: Operation, timeline: Timeline) -> Known[float]:
     """Longest dwell at the bottom of a hole."""
-    longest = max((step.dwell for step in unlike_steps(operation, timeline)), default=0.0)
-    if np.isnan(longest):
+    dwells = unlike_steps(operation, timeline)
+    if any(np.isnan(step.dwell) for step in dwells):
         return unknown(Missing("program", "", f"how long does {tool_name(operation.tool)} dwell at the bottom?", operation.place))
-    return known(longest, Evidence("dwell", longest, "s", operation.place, "program"))
+    step = max(dwells, key=lambda step: step.dwell, default=None)
+    longest, place = (0.0, operation.place) if step is None else (step.dwell, step.place)
+    return known(longest, Evidence("dwell", longest, "s", place, "program"))
 
 
 # speeds

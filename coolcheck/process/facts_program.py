@@ -1,6 +1,6 @@
 """Facts of the program as a whole."""
 
-from coolcheck.known import Evidence, Known, Truth, combined, known, merged, no, some, unknown, yes
+from coolcheck.known import Evidence, Known, Missing, Truth, combined, known, merged, no, some, unknown, yes
 from coolcheck.process.fact import fact, meaningless, said
 from coolcheck.process.fluids import code_name, commanded, is_builder_code
 from coolcheck.process.kinds import WITHOUT_CUT
@@ -52,6 +52,20 @@ def cutting_time(program: Timeline, timeline: Timeline) -> Known[float]:
 def time_pecking(program: Timeline, timeline: Timeline) -> Known[float]:
     """Time more than in one pass."""
     return timeline.pecking_seconds
+
+
+@fact("program")
+def longest_dwell(program: Timeline, timeline: Timeline) -> Known[float]:
+    """Longest time of a G4."""
+    dwells = [event for event in timeline.execution.events if event.kind == "dwell" and event.code == "G4"]
+    if not dwells:
+        return known(0.0, Evidence("dwell", "none", source="program"))
+    dark = next((event for event in dwells if event.seconds != event.seconds), None)
+    longest = dark or max(dwells, key=lambda event: event.seconds)
+    place = timeline.execution.place(longest.block)
+    if dark is not None:
+        return unknown(Missing("program", "", "how long does this G4 dwell? Its time is not known", place))
+    return known(longest.seconds, Evidence("G4", round(longest.seconds, 3), "s", place, "program"))
 
 
 @fact("program")
