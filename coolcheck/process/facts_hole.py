@@ -1,5 +1,7 @@
 """Facts of holes and their steps: what earlier tools left there, whether chips are out, what a thread needs."""
 
+from dataclasses import replace
+
 from coolcheck.known import Evidence, Known, Truth, combined, every, known, merged, some, unknown
 from coolcheck.physics import cutting, threads
 from coolcheck.process.fact import by_formula, fact, meaningless, said
@@ -7,10 +9,12 @@ from coolcheck.process.facts_fluid import confirmed, step_through_tool_delivers
 from coolcheck.process.facts_operation import pitch
 from coolcheck.process.kinds import MADE_BY_DRILLING
 from coolcheck.process.model import Hole, HoleStep, Timeline
-from coolcheck.process.moments import event_rows, tool_name
+from coolcheck.process.moments import event_rows, remembered, tool_name
 from coolcheck.process.signals import between_rows, cleared, meant
+from coolcheck.process.stated import work_offset
 
 OPENING = (*MADE_BY_DRILLING, "spot", "ream", "bore")  # work that leaves a hole behind
+SAME_DEPTH = 0.1e-3  # m; what an earlier tool left is deeper by more than that
 SAME_DIAMETER = 0.3e-3  # m; a pilot drill is the size of the long drill, and a little over
 MADE_SIZE = (*MADE_BY_DRILLING, "ream", "bore", "mill", "rough", "finish")  # work that leaves a hole of a diameter
 
@@ -47,8 +51,46 @@ def depth_before(step: HoleStep, timeline: Timeline) -> Known[float]:
     if doubt is not None:
         return doubt
     if not made:
-        return known(0.0, Evidence("earlier tools", "none", source="program", note="no earlier tool opens this hole"))
-    return combined(lambda *found: max(found), *made)
+        none = Evidence("earlier tools", "none", source="program", note="no earlier tool opens this hole")
+        return known(0.0, none, *_elsewhere(step, 0.0, timeline))
+    deepest: Known[float] = combined(lambda *found: max(found), *made)
+    return deepest.because(*_elsewhere(step, deepest.value, timeline)) if deepest.is_known else deepest
+
+
+def _elsewhere(step: HoleStep, deepest: float, timeline: Timeline) -> tuple[Evidence, ...]:
+    """Where an earlier tool that never comes here goes deeper at this place under another work offset: that may be the slip."""
+    here = timeline.holes[step.hole - 1]
+    others = (hole for hole in _at_one_place(timeline).get(_spot(here), ()) if hole.work_offset != here.work_offset)
+    before = [other for hole in others for other in hole.steps if other.rows[0] < step.rows[0]]
+    tools = {own.operation.tool for own in here.steps}
+    opened = [other for other in before if other.operation.kind in OPENING and other.operation.tool not in tools]
+    opened = [other for other in opened if other.depth.is_known]
+    other = max(opened, key=lambda one: one.depth.value, default=None)
+    if other is None or other.depth.value <= deepest + SAME_DEPTH:
+        return ()
+    name = tool_name(other.operation.tool)
+    note = f"{name} drills this X and Y under another work offset"
+    theirs = replace(work_offset(timeline.execution, other.rows[0]), name=f"work offset of {name}", note=note)
+    return (theirs, work_offset(timeline.execution, step.rows[0]))
+
+
+def _spot(hole: Hole) -> tuple[str, float, float, float]:
+    across = (0.0 if letter == hole.axis else round(getattr(hole, letter), 6) for letter in "xyz")
+    x, y, z = across
+    return hole.axis, x, y, z
+
+
+def _at_one_place(timeline: Timeline) -> dict[tuple[str, float, float, float], list[Hole]]:
+    """The holes by their place, whatever their work offset; none where the program has but one."""
+
+    def found() -> dict[tuple[str, float, float, float], list[Hole]]:
+        holes: dict[tuple[str, float, float, float], list[Hole]] = {}
+        if len({hole.work_offset for hole in timeline.holes}) > 1:
+            for hole in timeline.holes:
+                holes.setdefault(_spot(hole), []).append(hole)
+        return holes
+
+    return remembered(timeline, "holes at one place", found)
 
 
 @fact("step")

@@ -17,6 +17,7 @@ from coolcheck.process.kinds import Clues, kind_of
 from coolcheck.process.model import LIQUID, Chain, Fluid, Operation
 from coolcheck.process.sections import Rows
 from coolcheck.process.shifts import z_shift
+from coolcheck.process.stated import feed_mode
 from coolcheck.process.visits import RETRACTS
 
 if TYPE_CHECKING:
@@ -225,7 +226,8 @@ class _Maker:
             return unknown(FEED_GAP)
         row = int(self.inside[int(np.argmax(feed == chosen))])
         place = self.execution.place(int(self.execution.moves.block[row]))
-        return known(chosen / 60e3, Evidence("feed", round(chosen, 4), "mm/min", place, "program"))
+        mode = feed_mode(self.execution, row)
+        return known(chosen / 60e3, Evidence("feed", round(chosen, 4), "mm/min", place, "program"), *mode)
 
     def _speed(self) -> Known[float]:
         """The spindle speed at which it makes most of its cuts."""

@@ -259,6 +259,9 @@ def piece(evidence: Evidence, program: str, options: Options) -> str:
     return f"{escaped(f'{evidence.name} {amount(evidence)}')} ({origin(evidence, program, options)})"
 
 
+_SETTINGS = ("feed mode", "work offset")  # told as evidence only where they are not what everybody expects
+
+
 def telling(evidence: Sequence[Evidence], most: int) -> list[Evidence]:
     """The pieces that tell a person most, in their order: numbers and what can be looked up before what only repeats."""
     ranked = sorted(range(len(evidence)), key=lambda at: (_rank(evidence[at]), at))
@@ -267,7 +270,9 @@ def telling(evidence: Sequence[Evidence], most: int) -> list[Evidence]:
 
 def _rank(evidence: Evidence) -> int:
     """A number can be checked by hand, a place can be looked up; a worked-out yes or no only repeats the sentence above it,
-    and so does "kind of face mill 63: face mill"."""
+    and so does "kind of face mill 63: face mill". A setting that stands somewhere else in the program is often the cause."""
+    if evidence.name.startswith(_SETTINGS):
+        return -1
     is_number = isinstance(evidence.value, int | float) and not isinstance(evidence.value, bool)
     repeats = f" {value(evidence.value).replace('_', ' ')} " in f" {evidence.name} "
     if not is_number and (evidence.place is None or repeats):

@@ -68,6 +68,15 @@ def test_numbers_and_what_can_be_looked_up_are_shown_before_a_worked_out_yes():
     assert "because THCHT C (t.yaml:4); depth 3 mm (record); strokes 4 (record); n 1 (record); 3 more" in shown
 
 
+def test_a_setting_that_stands_elsewhere_is_among_the_few_pieces():
+    pieces = tuple(Evidence(f"n{at}", float(at)) for at in range(8))
+    pieces += (Evidence("feed mode", "G95, per turn", place=Place(PROGRAM, 18), source="program"),)
+
+    shown = " ".join(rendered(replace(REVIEW, findings=(replace(DEEP_PECK, evidence=pieces),))).split())
+
+    assert "n2 2 (record); feed mode G95, per turn (line 18); 5 more" in shown
+
+
 def test_an_undecided_finding_asks_its_question_and_says_where_to_write_the_answer():
     lines = rendered(REVIEW).splitlines()
     at = lines.index(f"{PROGRAM}:230:1: undecided: may T14 drill 60 mm in one pass? [one-pass-not-proved]")
