@@ -296,9 +296,10 @@ def length(control: "Control", step: Step, code: int) -> None:
     tool = control.state.modal.tool
     if number_of(name) not in (None, 0, tool) and tool is not None:
         says = f"T{tool} is in the spindle and {name} gives the length of another tool"
-        control.note(
-            "other-length-offset", says, f"write H{tool}, or make sure that {name} holds this tool's length", key=f"{tool} {name}"
-        )
+        do = f"write H{tool}, or make sure that {name} holds this tool's length"
+        if control.selected is not None and name == f"H{control.selected}":
+            do = f"write M6 to bring {name.replace('H', 'T')}, which is only called; or H{tool}, if T{tool} is meant"
+        control.note("other-length-offset", says, do, key=f"{tool} {name}")
     if name != control.state.modal.length_offset:
         control.z += control.state.length_value - value
         control.set_state(replace(control.state, length_value=value))

@@ -30,7 +30,8 @@ def tap_pulled_out(operation: Operation, timeline: Timeline) -> Truth:
         else:
             pulled, name = _rapid_out(step, timeline), "rapid out of the hole"
         if pulled:
-            return known(True, Evidence(name, "not reversed", place=step.place, source="program"), *kind.evidence)
+            taps = operation.kind_known.evidence if operation.kind == "tap" else kind.evidence
+            return known(True, Evidence(name, "not reversed", place=step.place, source="program"), *taps)
     return said(False, "way out", "it is fed out of its holes")
 
 

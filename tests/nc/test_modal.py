@@ -276,3 +276,13 @@ def test_a_length_offset_of_another_tool_is_told() -> None:
     ]
 
     assert [(note.says[:2], note.count) for note in told] == [("T2", 2)]
+
+
+def test_the_length_offset_of_a_tool_that_is_only_called_asks_for_its_tool_change() -> None:
+    called, other = (
+        next(note for note in run(SAFE + f"T2 M6\nT{tool}\nG43 H3 Z10.\nG49").notes if note.id == "other-length-offset")
+        for tool in (3, 4)
+    )
+
+    assert called.do == "write M6 to bring T3, which is only called; or H2, if T2 is meant"
+    assert other.do == "write H2, or make sure that H3 holds this tool's length"
