@@ -8,6 +8,7 @@ from coolcheck.nc.blocks import Block, Word
 from coolcheck.nc.moves import Event, Kind
 from coolcheck.process.model import Operation, Timeline
 from coolcheck.process.moments import first_cut, last_cut
+from coolcheck.rewrite.allowed import LONGEST_DWELL
 from coolcheck.rewrite.anchors import anchor
 from coolcheck.rewrite.codes import Codes
 from coolcheck.rewrite.differences import Differences, Removed, Said
@@ -49,9 +50,10 @@ class Mender:
         return time
 
     def needed(self, value: Known[float], says: str) -> float:
-        """The value, which must be known."""
+        """The time to wait [s], which must be known, and one that a program may wait."""
         if not value.is_known:
             raise NotKnown(says, value.missing)
+        refuse_long_wait(value.value)
         return value.value
 
     def words_of(self, index: int) -> Said:
@@ -170,3 +172,10 @@ class Mender:
             return out == cut and clear and moment.event <= pause and not stops_between(layout, before, moment)
 
         return fits
+
+
+def refuse_long_wait(seconds: float) -> None:
+    """Raises CannotPlan for a time that no program should wait."""
+    if seconds > LONGEST_DWELL:
+        do = "see in the machine record whether build-up time, decay time and start time are right, and in which unit"
+        raise CannotPlan(f"it would have to wait {seconds:g} s, and a rewrite puts in no more than {LONGEST_DWELL:g} s", do)

@@ -18,7 +18,7 @@ from coolcheck.rewrite.draft import Draft
 from coolcheck.rewrite.edit import Edit
 from coolcheck.rewrite.fluid_codes import FLUID_MENDS
 from coolcheck.rewrite.layout import Layout
-from coolcheck.rewrite.mender import Mender, NotKnown
+from coolcheck.rewrite.mender import Mender, NotKnown, refuse_long_wait
 from coolcheck.rewrite.preconditions import CHAIN, Preconditions, preconditions
 from coolcheck.rewrite.programmed import off_the_record
 from coolcheck.rewrite.recipe import Recipe
@@ -197,6 +197,7 @@ def _planned(run: Run, work: Work) -> tuple[list[tuple[Work, Draft]], list[Refus
     operation = work.conditions[0].operation
     part = Draft(run.layout, run.pen.for_mend(SINGLE_PASS, operation.tool))
     try:
+        refuse_long_wait(max(work.recipe.wait(speeds_up=True), work.recipe.decay))
         make = plan_cycles if work.recipe.entry is None else plan_slow_entries
         make(part, work.holes, work.recipe, run.codes.effects())
     except CannotPlan as fault:

@@ -154,3 +154,18 @@ def test_what_an_optional_stop_leaves_on_goes_off_before_the_change() -> None:
     gone, come, done = mended(MILL + "M8\n" + CUT + end, "fluid_off_before_change")
 
     assert come == ["M9"] and not [refusal for refusal in done.refusals if "did not end it" in refusal.says]
+
+
+@pytest.mark.parametrize(("time", "is_fine"), [("60 s", True), ("61 s", False)])
+def test_a_pressure_that_takes_too_long_is_told(time: str, is_fine: bool) -> None:
+    folder = shop(more=f"note: pressure in {time}\n")
+    machine = folder / "machines" / "mill.yaml"
+    text = machine.read_text(encoding="utf-8").replace("build-up time: 1.5 s", f"build-up time: {time}")
+    machine.write_text(text, encoding="utf-8")
+    program = (
+        "G21 G17 G90 G94\nT1 M6\nG0 G54 X0. Y0. S3183 M3\nG43 H1 Z25. M57\nG81 Z-10. R2. F636.\nG80\nM58\nG4 P2000\nM5\nM30\n"
+    )
+    done = rewritten(program.encode(), folder, only=("build_up_dwell",))
+
+    assert done.is_changed is is_fine
+    assert is_fine or "it would have to wait 61 s" in done.refusals[0].says

@@ -430,3 +430,12 @@ def test_a_long_drill_with_a_fed_approach_is_converted(dialect: str) -> None:
     done = rewritten(program.encode(), shop(dialect), only=("single_pass",))
 
     assert not done.refusals and b"G83" not in done.result and b"G1 Z5. F5000." in done.result
+
+
+@pytest.mark.parametrize(("starts", "is_fine"), [("60 s", True), ("61 s", False)])
+def test_a_wait_that_no_program_should_make_is_told(starts: str, is_fine: bool) -> None:
+    done = rewritten(LONG.encode(), shop(starts=f"start time: {starts}, "), only=("single_pass",))
+    says = "T2 keeps its pecks: it would have to wait 61 s, and a rewrite puts in no more than 60 s"
+
+    assert done.is_changed is is_fine
+    assert is_fine or [(refusal.says, "start time" in refusal.do) for refusal in done.refusals] == [(says, True)]
