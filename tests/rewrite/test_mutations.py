@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 from as_declared import as_declared
 from made_programs import Form, written
-from small_shop import TODAY, binding, rewritten, shop
+from small_shop import LONG, TODAY, binding, rewritten, shop
 
 from coolcheck.nc.limits import Limits
 from coolcheck.nc.moves import Execution
@@ -75,6 +75,8 @@ FORMS = (
     replace(PLAIN, code=73, return_level=98, structure="while_loop", per_turn=True, other_cuts=False),
     replace(PLAIN, long=True, dwell=False, other_cuts=False, fluid="none"),
 )
+# A fed approach to a long hole, with a code in its block that acts behind it.
+FED = LONG.replace("G43 H2 Z25. M8\n", "G43 H2 Z25. M8\nG1 Z5. F5000.\n").replace("Q5. F636.\n", "Q5. F636. M9\n").encode()
 
 
 @lru_cache(maxsize=1)
@@ -84,6 +86,7 @@ def cases() -> tuple[Case, ...]:
     for form in FORMS:
         data = written(form)
         found += steps(bench, data, rewritten(data).stages)
+    found += steps(bench, FED, rewritten(FED, only=("single_pass",)).stages)
     for name in ("manifold-drill-tap", "deep-hole-plate"):
         path = SAMPLES / "programs" / f"{name}.nc"
         bench = Bench.of(bind(path, SAMPLES / f"{name}.job.yaml"), limits=SHORT)
@@ -180,7 +183,7 @@ BYTES: tuple[Callable[[Case, random.Random], bytes], ...] = (
 
 
 def test_every_case_is_proved_as_it_stands() -> None:
-    assert len(cases()) >= 7
+    assert len(cases()) >= 8 and any(case.old == FED for case in cases())
     for case in cases():
         assert case.fault(case.new) == ""
 
