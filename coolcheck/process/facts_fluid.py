@@ -35,6 +35,8 @@ AIRS = ("air", "through_air")
 
 def ever(operation: Operation, modes: Sequence[str]) -> Truth:
     """Is one of the modes commanded at some time while it cuts."""
+    if not operation.fluid and not operation.kind_known.is_known:
+        return unknown(*operation.kind_known.missing)  # it cuts where nobody knows, and so under what nobody knows
     if not operation.fluid:
         return no(Evidence("cuts", "none", source="program", note=f"{tool_name(operation.tool)} does not cut here"))
     return some(commanded(state, modes) for state in operation.fluid)

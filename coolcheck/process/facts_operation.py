@@ -53,7 +53,9 @@ def kind(item: Operation | HoleStep | Passage, timeline: Timeline) -> Known[str]
 
 @fact("operation")
 def cuts(operation: Operation, timeline: Timeline) -> Truth:
-    """It removes material: an operation whose kind nobody knows has feed moves, so it does."""
+    """It removes material: an operation whose kind nobody knows does where it has feed moves."""
+    if not operation.kind_known.is_known and not operation.contours:
+        return unknown(*operation.kind_known.missing)
     if not operation.kind_known.is_known:
         return yes(Evidence("feed moves", "yes", source="program"))
     return operation.kind_known.map(lambda word: word not in WITHOUT_CUT)

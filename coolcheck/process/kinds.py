@@ -33,6 +33,7 @@ class Clues:
 
     family : cycle family, 0 for none; cuts : has cutting moves; sideways : some cutting move leaves its place in X or Y
     strokes : most strokes into one hole; retract : what lies between them
+    blind : a cycle drills at a height that nobody knows, so that no cutting move of it is known either
     """
 
     tool: int | None
@@ -46,12 +47,16 @@ class Clues:
     strokes: int = 1
     retract: str = "none"
     cycle_evidence: tuple[Evidence, ...] = ()
+    blind: bool = False
 
 
 def kind_of(execution: "Execution", clues: Clues) -> Known[str]:
     """The kind of work, with what says so; unknown where nothing tells."""
     if clues.probes and not clues.family:
         return known("probe", Evidence("kind", "probe", source="program", note="a probing move or probing cycle"))
+    if not clues.cuts and clues.blind:
+        asked = f"at which height does the cycle of {_name(clues.tool)} cut? The program does not tell"
+        return unknown(Missing("program", "", asked))
     if not clues.cuts:
         washes = clues.washes or any(remark.kind == "wash" for remark in clues.remarks)
         note = "no feed move, and a wash is commanded" if washes else "no feed move"

@@ -88,7 +88,7 @@ class _Maker:
             n=self._speed(),
             fluid=states,
             chains=made,
-            delivered=delivered(draft.record, states, made),
+            delivered=delivered(draft.record, states, made) if kind.is_known or draft.cuts else unknown(*kind.missing),
             holes=tuple(dict.fromkeys((self.group.hole[self.visits] + 1).tolist())),
             contours=self._contours(),
         )
@@ -109,8 +109,16 @@ class _Maker:
             strokes=strokes,
             retract=retract,
             cycle_evidence=self._cycle_evidence(strokes),
+            blind=not draft.cuts and self._is_blind(),
         )
         return kind_of(self.execution, clues)
+
+    def _is_blind(self) -> bool:
+        """Does a cycle drill here at a height that nobody knows. Such a hole may have no move: it stands behind the last one."""
+        holes, cycles = self.execution.cycle_holes, self.execution.cycles
+        rows = np.minimum(holes.first, holes.last)
+        here = holes.cycle[(rows >= self.section.first) & (rows < self.section.behind)]
+        return any(np.isnan(cycles[at].top) or np.isnan(cycles[at].bottom) for at in np.unique(here).tolist())
 
     def _cycle_evidence(self, strokes: int) -> tuple[Evidence, ...]:
         if not self.section.family:

@@ -78,6 +78,8 @@ def cells(row: OperationRow, units: Units = METRIC) -> list[str]:
 
 def fluid_words(row: OperationRow) -> str:
     """The delivery in a few words: each mode commanded, whether it arrives, and where it stops."""
+    if not row.chains and not row.fluid and row.delivered == "unknown":
+        return "?"  # nobody knows where it cuts
     if not row.chains:
         return "none commanded" if not row.fluid else ", ".join(told_modes(row))
     parts = []
