@@ -7,10 +7,11 @@ from coolcheck.judge.finding import LEVELS
 from coolcheck.judge.language import nearest
 from coolcheck.judge.rule import MENDS, Rule
 from coolcheck.judge.vocabulary import Fact, Vocabulary
-from coolcheck.nc.notes import NOTES
+from coolcheck.nc.notes import NOTES, OF_THE_PROGRAM
 from coolcheck.records.quantity import pretty
 
 WIDTH = 80
+TOOLLESS = ("program", "hole", "stop")  # scopes of what belongs to no one tool
 _ORIGIN = {
     "program": "from the program",
     "record": "from a record",
@@ -54,6 +55,14 @@ def _accepting(rule: Rule) -> Iterable[str]:
     """How to waive it, and what a waiver speaks of."""
     yield _wrapped("In a comment of the program, or under `waivers:` of the job:")
     name = rule.id.upper()
+    if rule.scope in TOOLLESS or rule.id in OF_THE_PROGRAM:
+        yield f"    (ALLOW {name} IN PROGRAM BECAUSE … UNTIL 2030-12-31)"
+        yield _wrapped(
+            "It is about no tool, so that FOR T12 accepts nothing of it: with IN PROGRAM the waiver speaks of the whole program. "
+            "UNTIL may be left out, the reason may not. A waived finding is listed, counts for nothing, and does not stand "
+            "against running unattended."
+        )
+        return
     yield f"    (ALLOW {name} FOR T12 BECAUSE … UNTIL 2030-12-31)\n    (ALLOW {name} - … - UNTIL 2030-12-31)"
     yield _wrapped(
         "With FOR it speaks of that tool, with IN PROGRAM of the whole program. With neither it speaks, before the first cut of "

@@ -74,6 +74,10 @@ OF_THE_CALLER = frozenset(
         "unknown-value", "undecidable-branch", "macro-fault", "main-repeats",
     }
 )  # fmt: skip
+# What only the whole run tells: it is about no tool.
+OF_THE_PROGRAM = frozenset(
+    {"turret-tool-word", "unreachable-blocks", "code-behind-the-end", "assumed-whole-units", "subprogram-alone"}
+)
 BOUNDS = frozenset({"loop-bound", "depth-bound", "time-bound", "move-bound"})  # what comes behind them is not there at all
 
 

@@ -12,6 +12,10 @@ from coolcheck.judge.process_words import process_words
 from coolcheck.judge.rule import MENDS
 from coolcheck.judge.rulefile import RuleFile
 from coolcheck.judge.rules import load_rules
+from coolcheck.nc.dialect import load_dialect
+from coolcheck.nc.interpret import interpret
+from coolcheck.nc.notes import NOTES, OF_THE_PROGRAM
+from coolcheck.nc.program import Program
 from coolcheck.rewrite import edit as rewrites
 from tests.judge.conftest import small_words
 
@@ -301,3 +305,21 @@ def test_what_an_undecided_note_counts_as_is_said_too():
     deep, _ = our_rules()
 
     assert "it counts as a note, and does not stand" in " ".join(rule_page(replace(deep, level="note"), small_words()).split())
+
+
+@pytest.mark.parametrize("rule", [rule for rule in RULES if rule.when or rule.id in NOTES], ids=lambda rule: rule.id)
+def test_a_waiver_by_tool_is_offered_where_a_tool_is_in_what_is_found(rule):
+    page = rule_page(rule, WORDS)
+    has_tool = rule.id not in OF_THE_PROGRAM if rule.scope == "note" else rule.scope not in ("program", "hole", "stop")
+
+    assert (f"(ALLOW {rule.id.upper()} FOR T12 BECAUSE" in page) == has_tool
+    assert (f"(ALLOW {rule.id.upper()} IN PROGRAM BECAUSE" in page) != has_tool
+
+
+@pytest.mark.parametrize("tail", ["M30\n%\nG1 X5.\n", "T0101\nM30\n", "M30\nG1 X5.\nM30\n"])
+def test_what_only_the_whole_run_tells_is_noted_of_no_tool(tail):
+    program = Program.read(f"%\nG21 G17 G90 G94 G98\nG0 X1.\n{tail}".encode(), "p.nc", load_dialect("word-address-mill"))
+    told = [note for note in interpret(program).notes if note.id in OF_THE_PROGRAM]
+
+    assert told
+    assert all(note.by_tool == () for note in told)
