@@ -198,7 +198,7 @@ class Edge:
 
 @dataclass(frozen=True)
 class Operation:
-    """What one tool does in one go.
+    """What one tool does in one go; a next hole under another fluid, speed or feed begins another one.
 
     kind : drill | peck_drill | chip_break_drill | gun_drill | spot | ream | bore | tap | thread_mill | chamfer | face | rough |
            finish | mill | engrave | probe | wash | idle | unknown; `kind_known` carries the evidence for it
