@@ -14,7 +14,7 @@ from coolcheck.report.review import Review
 
 MOST_ENTRIES = 200_000
 FORGET_AT_ONCE = 20_000
-FORM = 7  # of the tables; a file of another form is begun anew
+FORM = 9  # of the tables; a file of another form is begun anew
 
 _TABLES = (
     "CREATE TABLE IF NOT EXISTS review (key BLOB PRIMARY KEY, used INTEGER, others TEXT, rules BLOB, entry TEXT, holes BLOB, "

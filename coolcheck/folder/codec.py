@@ -6,7 +6,7 @@ import types
 import typing
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from operator import attrgetter
 from typing import Any, Union, get_args, get_origin, get_type_hints
 from zlib import compress, decompress
@@ -59,17 +59,15 @@ def _decoded_rules(text: str) -> tuple[Judged, ...]:
     return rules
 
 
-class Places(Later[Place]):
-    """Places as lists of numbers until somebody looks: a finding may stand at hundreds, and a summary shows none."""
+class Listed(Later[Any]):
+    """Items as JSON until somebody looks: a finding rests on much and may stand at hundreds of places, a summary shows none."""
 
-    def __init__(self, data: list[Any]) -> None:
-        self._data = data
+    def __init__(self, decoder: "Decoder", text: str) -> None:
+        self._decoder = decoder
+        self._text = text
 
-    def _make(self) -> tuple[Place, ...]:
-        return tuple(map(_decoder(Place), self._data))
-
-    def __len__(self) -> int:
-        return len(self._data)
+    def _make(self) -> tuple[Any, ...]:
+        return tuple(map(self._decoder, json.loads(self._text)))
 
 
 class PackedHoles(Later[HoleRow]):
@@ -114,9 +112,17 @@ def _values(kind: Any) -> Callable[[Any], Sequence[Any]] | None:
         return None
     names = _names(kind)
     of = attrgetter(*names) if len(names) > 1 else lambda value: (getattr(value, names[0]),)
-    if not any(get_origin(hint) is dict for hint in get_type_hints(kind).values()):
+    later = [get_origin(hint) is Sequence for hint in map(get_type_hints(kind).get, names)]
+    if not any(later) and not any(get_origin(hint) is dict for hint in get_type_hints(kind).values()):
         return of
-    return lambda value: [tuple(item.items()) if isinstance(item, Mapping) else item for item in of(value)]
+    return lambda value: [_written(item, as_text) for item, as_text in zip(of(value), later, strict=True)]
+
+
+def _written(item: Any, as_text: bool) -> Any:
+    """A field as JSON takes it: what is read only when somebody looks is JSON in a text."""
+    if as_text:
+        return _text(tuple(item))
+    return tuple(item.items()) if isinstance(item, Mapping) else item
 
 
 @cache
@@ -154,9 +160,9 @@ def _decoder(kind: Any) -> Decoder:
     if origin is dict:
         key, value = map(_decoder, inner)
         return lambda data: {key(one): value(other) for one, other in data}
-    if origin is Sequence and inner == (Place,):
-        return Places
-    if origin is Sequence or (origin is tuple and len(inner) == 2 and inner[1] is Ellipsis):
+    if origin is Sequence:
+        return partial(Listed, _decoder(inner[0]))
+    if origin is tuple and len(inner) == 2 and inner[1] is Ellipsis:
         item = _decoder(inner[0])
         return tuple if item is _as_it_is else lambda data: tuple(map(item, data))
     if origin is tuple:

@@ -32,7 +32,7 @@ class Finding:
     why: str
     do: str
     basis: str
-    evidence: tuple[Evidence, ...] = ()
+    evidence: Sequence[Evidence] = ()
     missing: tuple[Missing, ...] = ()
     also: Sequence[Place] = ()
     subject: tuple[tuple[str, str], ...] = ()

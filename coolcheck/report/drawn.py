@@ -83,11 +83,11 @@ class Drawn:
 
     is_clocked: bool = True
     clock_missing: tuple[Missing, ...] = ()
-    strips: tuple[Strip, ...] = ()
-    edges: tuple[EdgeRow, ...] = ()
-    needs: tuple[Need, ...] = ()
-    bottoms: tuple[Bottoms, ...] = ()
-    excerpts: tuple[Excerpt, ...] = ()
+    strips: Sequence[Strip] = ()
+    edges: Sequence[EdgeRow] = ()
+    needs: Sequence[Need] = ()
+    bottoms: Sequence[Bottoms] = ()
+    excerpts: Sequence[Excerpt] = ()
     marks_left_out: int = 0
 
 
