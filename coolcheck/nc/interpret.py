@@ -134,7 +134,7 @@ class Interpreter:
                     return
                 next_look = min(self._executed + _LOOK_EVERY, self.limits.max_blocks_executed)
             self._executed += 1
-            step = unit.steps[index]
+            step = unit.steps.kept.get(index) or unit.steps[index]
             is_motion = step.is_motion and not calls.wait_for_motion
             if is_motion and index >= unit.bulk_from and control.is_simple and (step.gs or control.motion in MOTION_CODES):
                 self.index = run_ahead(control, unit, index)
@@ -172,10 +172,10 @@ class Interpreter:
 
     def _statement(self, statement: Assign | Flow | Label, index: int) -> None:
         """A block that is one assignment or one flow statement: the short way, for the blocks that loops are made of."""
-        if isinstance(statement, Flow):
-            FLOW[statement.kind](self, index, statement)
-        elif isinstance(statement, Assign):
+        if isinstance(statement, Assign):
             self.values.assign_one(statement)
+        elif isinstance(statement, Flow):
+            FLOW[statement.kind](self, index, statement)
 
     def _block(self, step: Step) -> None:
         """Any block that is more than plain motion: label, words and assignments, flow, calls, in this order."""

@@ -90,9 +90,16 @@ def variable_number(value: Value) -> int:
     return round(value)
 
 
-def constant(value: float) -> Evaluate:
-    """Always `value`."""
-    return lambda variables: value
+class constant:  # noqa: N801  (makes an `Evaluate`, as the functions beside it do)
+    """Always `value`, which a program writes as digits."""
+
+    __slots__ = ("value",)
+
+    def __init__(self, value: float) -> None:
+        self.value = value
+
+    def __call__(self, variables: Variables) -> Value:
+        return self.value
 
 
 def numbered(number: Evaluate, fixed: int | None) -> Evaluate:
@@ -136,9 +143,27 @@ def _binary(operator: str, left: Evaluate, right: Evaluate, how: Arithmetic) -> 
         return _equality(left, right, how.same_within, operator == "NE")
     work = (_BITS if how.logic == "bits" else _TRUTHS)[operator] if operator in ("AND", "OR", "XOR") else _OPERATORS[operator]
 
+    if isinstance(right, constant) and right.value == right.value:
+        return _with_digits(work, left, right.value)
+
     def evaluate(variables: Variables) -> Value:
         a, b = left(variables) or 0.0, right(variables) or 0.0
         if a != a or b != b:
+            return math.nan
+        result = work(a, b)
+        if isfinite(result):
+            return result
+        raise MacroFault(_TOO_LARGE)
+
+    return evaluate
+
+
+def _with_digits(work: Callable[[float, float], float], left: Evaluate, b: float) -> Evaluate:
+    """The short way where the right operand is written as digits, as in the counters of most loops."""
+
+    def evaluate(variables: Variables) -> Value:
+        a = left(variables) or 0.0
+        if a != a:
             return math.nan
         result = work(a, b)
         if isfinite(result):

@@ -121,7 +121,7 @@ def plan_of(shape: Shape) -> Plan | None:
 
 
 class Steps:
-    """The steps of one program file. Steps of blocks that come again, in loops and subprograms, are kept."""
+    """The steps of one program file. Steps of blocks that come again, in loops and subprograms, are in `kept`."""
 
     KEPT = 100_000
 
@@ -130,18 +130,18 @@ class Steps:
         self._skip = skip
         self._increments = increments  # only then a motion block needs to know which numbers have a point
         self._plans = [plan_of(shape) for shape in program.shapes]
-        self._kept: dict[int, Step] = {}
+        self.kept: dict[int, Step] = {}
         self.keeps = False  # set when blocks are known to come again
 
     def __getitem__(self, index: int) -> Step:
-        found = self._kept.get(index)
+        found = self.kept.get(index)
         if found is not None:
             return found
         shape = int(self._program.shape_of[index])
         plan = self._plans[shape] if shape != NO_SHAPE else None
         step = self._planned(index, plan) if plan is not None else step_of(self._program.block(index), self._skip)
-        if self.keeps and len(self._kept) < self.KEPT:
-            self._kept[index] = step
+        if self.keeps and len(self.kept) < self.KEPT:
+            self.kept[index] = step
         return step
 
     def _planned(self, index: int, plan: Plan) -> Step:
