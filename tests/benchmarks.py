@@ -120,13 +120,15 @@ def measured(program: Path, what: str) -> dict[str, float]:
         "trace": "sum(1 for _ in trace(interpret(Program.read(data, 'p.nc', load_dialect()))))",
     }[what]
     source = f"""
-import json, re, resource, time
+import gc, json, re, resource, time
 from pathlib import Path
+from coolcheck.cli.start import OBJECTS_BETWEEN
 from coolcheck.nc.dialect import load_dialect
 from coolcheck.nc.program import Program
 from coolcheck.nc.interpret import interpret
 from coolcheck.nc.trace import trace
 from coolcheck.folder.one import Settings, review_file
+gc.set_threshold(OBJECTS_BETWEEN, 20, 20)  # as the commands do
 path = Path({str(program)!r})
 data = path.read_bytes()
 tokens = re.compile({TOKENS.pattern!r})

@@ -41,17 +41,23 @@ class Evaluation:
 
     def fill(self, step: Step) -> None:
         """Gives the words of a step their values. A vacant one is as if not written; one not known is NaN."""
-        values = dict(step.fixed)
+        values, variables = dict(step.fixed), self.variables
         for letter, expression in step.dynamic:
-            value = self.of(expression)
+            try:
+                value = expression.evaluate(variables)
+            except MacroFault as fault:
+                self._fault(str(fault))
+                value = NAN
             if value is None:
                 continue
-            if abs(value) >= MOST:
+            if -MOST < value < MOST:
+                values[letter] = value
+                continue
+            if value == value:
                 self._fault(f"{letter} is {value:g}, which no machine can do")
-                value = NAN
-            elif value != value:
+            else:
                 self._unknown(letter)
-            values[letter] = value
+            values[letter] = NAN
         step.values = step.lengths = values
 
     def fill_codes(self, step: Step) -> None:

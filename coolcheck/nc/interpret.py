@@ -79,7 +79,6 @@ class Interpreter:
         self._reading = ReadingNotes(self.notes)
         self._skip = block_skip
         self._dialect_is_assumed = dialect_is_assumed
-        self._executed = 0
         self._main_label = -1
         self._is_through = False
         self._back_jumps: dict[tuple[int, int, int], int] = {}
@@ -123,23 +122,23 @@ class Interpreter:
 
     def _run(self) -> None:
         control, calls = self.control, self.calls
-        next_look = 0
+        executed = next_look = 0
         while not control.stopped:
             unit, index = self.unit, self.index
             if index >= unit.end:
                 self._run_off_the_end()
                 continue
-            if self._executed >= next_look:
-                if not self._within_bounds():
+            if executed >= next_look:
+                if not self._within_bounds(executed):
                     return
-                next_look = min(self._executed + _LOOK_EVERY, self.limits.max_blocks_executed)
-            self._executed += 1
+                next_look = min(executed + _LOOK_EVERY, self.limits.max_blocks_executed)
+            executed += 1
             step = unit.steps.kept.get(index) or unit.steps[index]
             is_motion = step.is_motion and not calls.wait_for_motion
             if is_motion and index >= unit.bulk_from and control.is_simple and (step.gs or control.motion in MOTION_CODES):
                 self.index = run_ahead(control, unit, index)
                 if self.index > index:
-                    self._executed += self.index - index - 1
+                    executed += self.index - index - 1
                     continue
             unit.visited[index] = 1
             self.index = index + 1
@@ -153,10 +152,10 @@ class Interpreter:
             else:
                 self._block(step)
 
-    def _within_bounds(self) -> bool:
+    def _within_bounds(self, executed: int) -> bool:
         limits = self.limits
         self.recorder.compact()
-        if self._executed >= limits.max_blocks_executed:
+        if executed >= limits.max_blocks_executed:
             name, says = "loop-bound", f"{limits.max_blocks_executed} blocks have run and the program does not end"
             option = "--most-blocks"
         elif monotonic() - self._started > limits.max_seconds / 2:
