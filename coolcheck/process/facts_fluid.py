@@ -185,6 +185,15 @@ def fluid_goes_early(operation: Operation, timeline: Timeline) -> Truth:
     return every((some(goes), ends_dry))
 
 
+@fact("operation")
+def ends_without_fluid(operation: Operation, timeline: Timeline) -> Truth:
+    """Its first cut is made under a liquid, its last one without any."""
+    first, last = first_cut(operation, timeline), last_cut(operation, timeline)
+    if first is None or last is None:
+        return said(False, "cuts", "it does not enter material", "computed")
+    return every((commanded(_state_at(first, timeline), LIQUID), negation(commanded(_state_at(last, timeline), LIQUID))))
+
+
 def _dark_in_material(passages: Iterable[Passage], timeline: Timeline) -> tuple[Missing, ...]:
     """What to ask about codes in the middle of passages that the machine record does not list: any of them may switch fluid."""
     rows, book = event_rows(timeline), code_book(timeline)
